@@ -1,0 +1,18 @@
+"""The word lists: entries, loading with overlays, look-up, checks."""
+
+from otochron.lexicon.find import Finder, Hit
+from otochron.lexicon.load import Lexicon, default_folder, load, read_lexicon
+from otochron.lexicon.schema import KINDS, SPOKEN_KINDS, Entry, Tongue
+
+__all__ = [
+    "KINDS",
+    "SPOKEN_KINDS",
+    "Entry",
+    "Finder",
+    "Hit",
+    "Lexicon",
+    "Tongue",
+    "default_folder",
+    "load",
+    "read_lexicon",
+]

@@ -1,0 +1,145 @@
+"""Find the forms of a lexicon in a stream of words: longest match first, in both languages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from otochron.lexicon.forms import ARTICLES, Tokens, inflected, token, tokens, unaccented
+from otochron.lexicon.schema import Entry
+from otochron.model import Lang
+from otochron.text.normal import fold
+from otochron.text.stream import Word
+
+_SURE_LETTERS = 6
+"""A form this long, or of several words, counts even among words of the other language."""
+_FOLD_LETTERS = 5
+"""A form this long is found without its accents too."""
+_LANGUAGES: tuple[Lang, ...] = ("en", "fr")
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One place where forms of concepts stand: words ``first`` to ``last`` (half-open) of the stream."""
+
+    first: int
+    last: int
+    concepts: tuple[str, ...]
+    language: Lang
+    exact: bool = True
+
+
+@dataclass(slots=True)
+class _Node:
+    next: dict[str, _Node] = field(default_factory=dict)
+    concepts: tuple[str, ...] = ()
+    cancels: bool = False
+    exact: bool = False
+
+
+class Finder:
+    """The forms of a set of entries, ready for look-up."""
+
+    def __init__(self, entries: Iterable[Entry]) -> None:
+        self._roots: dict[Lang, _Node] = {lang: _Node() for lang in _LANGUAGES}
+        entries = list(entries)
+        for lang in _LANGUAGES:
+            plain: dict[Tokens, set[str]] = {}
+            bare: dict[Tokens, set[str]] = {}
+            for entry in entries:
+                forms = [*entry.tongue(lang).forms, *entry.latin_forms()]
+                for form in forms:
+                    for found in inflected(entry, lang, form):
+                        plain.setdefault(found, set()).add(entry.id)
+                        if sum(map(len, found)) >= _FOLD_LETTERS:
+                            bare.setdefault(unaccented(found), set()).add(entry.id)
+            for sequence, concepts in bare.items():
+                if sequence not in plain:
+                    self._add(lang, sequence, concepts, exact=False)
+            for sequence, concepts in plain.items():
+                self._add(lang, sequence, concepts, exact=True)
+            for entry in entries:
+                for phrase in entry.tongue(lang).not_in:
+                    self._cancel(lang, tokens(phrase))
+
+    def _add(self, lang: Lang, sequence: Tokens, concepts: set[str], *, exact: bool) -> None:
+        node = self._roots[lang]
+        for word in sequence:
+            node = node.next.setdefault(word, _Node())
+        node.concepts = tuple(sorted({*node.concepts, *concepts}))
+        node.exact = node.exact or exact
+
+    def _cancel(self, lang: Lang, sequence: Tokens) -> None:
+        node = self._roots[lang]
+        for word in sequence:
+            node = node.next.setdefault(word, _Node())
+        if not node.concepts:
+            node.cancels = True
+
+    def find(self, words: Sequence[Word]) -> list[Hit]:
+        """Give the hits in order; they do not overlap.
+
+        Parameters
+        ----------
+        words : sequence of Word
+            The stream, with the language of each word set.
+
+        Returns
+        -------
+        list of Hit
+            A longer match wins over a shorter one, a match in the language of the words over one in the
+            other. Where several entries claim the form, ``concepts`` holds them all, sorted.
+        """
+        found: list[Hit] = []
+        place = 0
+        names = [token(word.text) for word in words]
+        while place < len(words):
+            hit, reach = self._longest(words, names, place)
+            if hit is not None:
+                found.append(hit)
+            place = max(reach, place + 1)
+        return found
+
+    def _longest(self, words: Sequence[Word], names: Sequence[str], place: int) -> tuple[Hit | None, int]:
+        best: Hit | None = None
+        reach = place
+        best_rank = (0, False, False)
+        for lang, root in self._roots.items():
+            for last, node in _walk(root, words, names, place):
+                local = _share(words, place, last, lang)
+                if not local and last - place == 1 and len(names[place]) < _SURE_LETTERS:
+                    continue
+                rank = (last - place, local, node.exact)
+                if rank > best_rank:
+                    best_rank = rank
+                    reach = last
+                    best = None if node.cancels else Hit(place, last, node.concepts, lang, node.exact)
+        return best, reach
+
+
+def _walk(root: _Node, words: Sequence[Word], names: Sequence[str], place: int) -> Iterable[tuple[int, _Node]]:
+    """Yield each end (half-open) at which a form or a cancelling phrase that starts at ``place`` is complete."""
+    node: _Node | None = root
+    here = place
+    while here < len(words):
+        assert node is not None
+        name = names[here]
+        step = node.next.get(name)
+        if step is None and not words[here].key.isascii():
+            step = node.next.get(fold(name))
+        if step is None:
+            if here > place and name in ARTICLES and words[here - 1].mark == "":
+                here += 1
+                continue
+            return
+        node = step
+        here += 1
+        if node.concepts or node.cancels:
+            yield here, node
+        if words[here - 1].mark == ".":
+            return
+
+
+def _share(words: Sequence[Word], first: int, last: int, lang: Lang) -> bool:
+    same = sum(word.language == lang for word in words[first:last])
+    return same * 2 >= last - first

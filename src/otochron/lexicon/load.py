@@ -1,0 +1,175 @@
+"""Read the word lists: the shipped folder, then overlays in the order given."""
+
+from __future__ import annotations
+
+import difflib
+import hashlib
+import tomllib
+from collections.abc import Iterable, Mapping
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from otochron.errors import LexiconError
+from otochron.lexicon.find import Finder
+from otochron.lexicon.schema import SPOKEN_KINDS, Entry, Tongue
+
+_LANGUAGE_TABLES = ("en", "fr")
+_NOT_ENTRIES = ("sounds", "weights")
+"""Folders of data of another kind."""
+
+
+class Lexicon:
+    """All entries, by id, with the look-ups that stages need."""
+
+    def __init__(self, entries: Mapping[str, Entry], hashes: Mapping[str, str] | None = None) -> None:
+        self.entries: dict[str, Entry] = dict(entries)
+        self.hashes: dict[str, str] = dict(hashes or {})
+
+    def __contains__(self, concept: object) -> bool:
+        return concept in self.entries
+
+    def __getitem__(self, concept: str) -> Entry:
+        return self.entries[concept]
+
+    def get(self, concept: str | None) -> Entry | None:
+        """Give an entry, or None."""
+        return self.entries.get(concept) if concept else None
+
+    def of_kind(self, *kinds: str) -> list[Entry]:
+        """Give the entries of some kinds, in file order."""
+        return [entry for entry in self.entries.values() if entry.kind in kinds]
+
+    def cues(self, role: str) -> list[Entry]:
+        """Give the cue entries that play a role (``negation``, ``opener``, …)."""
+        return [entry for entry in self.entries.values() if entry.kind == "cue" and entry.role == role]
+
+    @cached_property
+    def finder(self) -> Finder:
+        """Finds mentions: every kind that is spoken."""
+        return Finder(entry for entry in self.entries.values() if entry.kind in SPOKEN_KINDS)
+
+    @lru_cache(maxsize=64)  # noqa: B019  # a lexicon lives as long as the program
+    def cue_finder(self, *roles: str) -> Finder:
+        """Find the cues of some roles; of all roles if none is named."""
+        return Finder(e for e in self.entries.values() if e.kind == "cue" and (not roles or e.role in roles))
+
+    def label(self, concept: str | None, lang: Any) -> str:
+        """Give the name of a concept in a language."""
+        entry = self.get(concept)
+        return entry.label(lang) if entry else (concept or "").replace("-", " ")
+
+    def related(self, one: str, two: str) -> bool:
+        """Tell whether two concepts stand in a relation, in either direction."""
+        return two in self._neighbours.get(one, ()) or one in self._neighbours.get(two, ())
+
+    @cached_property
+    def _neighbours(self) -> dict[str, frozenset[str]]:
+        return {
+            entry.id: frozenset({*entry.part_of, *entry.adjacent_to, *entry.done_with, *entry.next, *entry.broader})
+            for entry in self.entries.values()
+        }
+
+    @cached_property
+    def aliases(self) -> dict[str, str]:
+        """Short names of steps (``sta.isj``) and the ids they stand for."""
+        return {entry.alias: entry.id for entry in self.entries.values() if entry.alias}
+
+
+def default_folder() -> Path:
+    """Give the folder of the shipped word lists: in the package, else beside the source tree."""
+    packaged = Path(__file__).parent.parent / "_lexicons"
+    return packaged if packaged.is_dir() else Path(__file__).parents[3] / "lexicons"
+
+
+def lexicon_files(folder: Path) -> list[Path]:
+    """Give the files of entries below a folder, sorted by path."""
+    return sorted(p for p in folder.rglob("*.toml") if p.relative_to(folder).parts[0] not in _NOT_ENTRIES)
+
+
+@lru_cache(maxsize=4)
+def load(*overlays: str) -> Lexicon:
+    """Read the shipped word lists and overlay files.
+
+    Parameters
+    ----------
+    *overlays : str
+        Paths of TOML files. An entry with a ``kind`` adds or replaces; one without a ``kind`` adds its
+        forms, ``not_in`` and sentences to the entry of that id.
+
+    Raises
+    ------
+    LexiconError
+        With every mistake of every file, one a line of ``found``.
+    """
+    folder = default_folder()
+    files = [(str(p.relative_to(folder).as_posix()), p) for p in lexicon_files(folder)]
+    return read_lexicon([(name, path.read_text("utf-8")) for name, path in files] + [_overlay(o) for o in overlays])
+
+
+def _overlay(path: str) -> tuple[str, str]:
+    try:
+        return Path(path).name, Path(path).read_text("utf-8")
+    except OSError as error:
+        raise LexiconError(path, f"cannot be read ({error.strerror})", "a TOML word list", "Check the path.") from None
+    except UnicodeDecodeError:
+        raise LexiconError(path, "is not UTF-8 text", "a TOML word list", "Save it as UTF-8.") from None
+
+
+def read_lexicon(files: Iterable[tuple[str, str]]) -> Lexicon:
+    """Make a lexicon from ``(name, text)`` of TOML files; later files add to or replace earlier entries."""
+    entries: dict[str, Entry] = {}
+    hashes: dict[str, str] = {}
+    mistakes: list[str] = []
+    for name, text in files:
+        hashes[name] = hashlib.sha256(text.encode()).hexdigest()
+        try:
+            tables = tomllib.loads(text)
+        except tomllib.TOMLDecodeError as error:
+            mistakes.append(f"LEX01 {name}: not TOML: {error}")
+            continue
+        for concept, table in tables.items():
+            if not isinstance(table, dict):
+                mistakes.append(f"LEX02 {name}: {concept!r} stands outside an entry")
+                continue
+            merged = _merge(entries.get(concept), table)
+            try:
+                entries[concept] = Entry(id=concept, file=name, **merged)
+            except (ValidationError, TypeError) as error:
+                mistakes += [f"LEX02 {name}: [{concept}] {problem}" for problem in _problems(error)]
+    if mistakes:
+        raise LexiconError("lexicon", " | ".join(mistakes), "entries as in lexicons/README.md", "Mend the file.")
+    return Lexicon(entries, hashes)
+
+
+def _merge(old: Entry | None, table: dict[str, Any]) -> dict[str, Any]:
+    if old is None or "kind" in table:
+        return table
+    merged = old.model_dump(exclude={"id", "file"}, exclude_defaults=True, by_alias=True)
+    for field, value in table.items():
+        if field in _LANGUAGE_TABLES and isinstance(value, dict):
+            mine = dict(merged.get(field, {}))
+            for part, words in value.items():
+                mine[part] = (*mine.get(part, ()), *words) if isinstance(words, list) else words
+            merged[field] = mine
+        else:
+            merged[field] = value
+    return merged
+
+
+def _problems(error: ValidationError | TypeError) -> list[str]:
+    if isinstance(error, TypeError):
+        return [str(error)]
+    found: list[str] = []
+    for problem in error.errors():
+        place = ".".join(str(part) for part in problem["loc"])
+        if problem["type"] == "extra_forbidden":
+            field = str(problem["loc"][-1])
+            known = [*Entry.model_fields, *Tongue.model_fields]
+            near = difflib.get_close_matches(field, known, 1)
+            found.append(f"unknown field {place!r}" + (f". Did you mean {near[0]!r}?" if near else ""))
+        else:
+            found.append(f"{place}: {problem['msg'].lower()}")
+    return found

@@ -1,0 +1,87 @@
+"""Find the places where concepts are spoken. Words: every lexicon of a spoken kind."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from otochron.lexicon import Hit, Lexicon
+from otochron.model import Mention, Record
+from otochron.text.stream import Word, span_of, surface, words
+
+_NEAR_WORDS = 40
+
+
+def find_mentions(record: Record, lexicon: Lexicon) -> Record:
+    """Add one mention for each place where a form of a concept stands.
+
+    Parameters
+    ----------
+    record : Record
+        Needs ``lines`` with their languages, and ``repairs``.
+    lexicon : Lexicon
+        All entries of a spoken kind.
+
+    Returns
+    -------
+    Record
+        With ``mentions`` in spoken order, all ``affirmed`` until the status stage reads them. A form that
+        several entries claim goes to the one most related to what is said within 40 words, then to the one
+        spoken of most in the recording; where nothing decides, the concept is null.
+    """
+    stream = words(record)
+    hits = lexicon.finder.find(stream)
+    repaired = _repair_places(record)
+    spoken = Counter(hit.concepts[0] for hit in hits if len(hit.concepts) == 1)
+    found = [_mention(record, stream, hit, _choose(hits, n, lexicon, spoken), lexicon, repaired) for n, hit in enumerate(hits)]
+    return record.evolve(mentions=tuple(found))
+
+
+def _mention(
+    record: Record,
+    stream: Sequence[Word],
+    hit: Hit,
+    concept: str | None,
+    lexicon: Lexicon,
+    repaired: dict[str, list[tuple[int, int, str]]],
+) -> Mention:
+    span = span_of(stream, hit.first, hit.last)
+    kind = lexicon[concept or hit.concepts[0]].kind
+    repair = next(
+        (name for start, end, name in repaired.get(span.line, ()) if start < span.end and span.start < end), None
+    )
+    languages = Counter(word.language for word in stream[hit.first : hit.last])
+    return Mention(
+        **dict(span),
+        id=f"mention-{span.line}-{span.start}",
+        surface=surface(record, span),
+        concept=concept,
+        kind=kind,
+        language=languages.most_common(1)[0][0],
+        repair=repair,
+    )
+
+
+def _repair_places(record: Record) -> dict[str, list[tuple[int, int, str]]]:
+    places: dict[str, list[tuple[int, int, str]]] = {}
+    for repair in record.repairs:
+        if repair.decision == "applied" and repair.text:
+            places.setdefault(repair.line, []).append((repair.text_start, repair.text_end, repair.id))
+    return places
+
+
+def _choose(hits: Sequence[Hit], n: int, lexicon: Lexicon, spoken: Counter[str]) -> str | None:
+    """Choose among the concepts that claim one form."""
+    hit = hits[n]
+    if len(hit.concepts) == 1:
+        return hit.concepts[0]
+    near = [
+        other.concepts[0]
+        for other in hits
+        if len(other.concepts) == 1 and abs(other.first - hit.first) <= _NEAR_WORDS
+    ]
+    ranked = sorted(
+        ((sum(lexicon.related(concept, other) for other in near), spoken[concept], concept) for concept in hit.concepts),
+        reverse=True,
+    )
+    return ranked[0][2] if ranked[0][:2] > ranked[1][:2] else None

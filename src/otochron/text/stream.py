@@ -1,0 +1,245 @@
+"""One stream of words per recording, whatever the cutting of its lines.
+
+Stages look at words, never at lines: a line may be cut anywhere, even inside a number or a term. A word
+knows its line, its offsets there, and its time; where the input carries no times of words, they are
+interpolated by characters inside the line, and ``recording.time_basis`` says so.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from otochron.model import Lang, Line, Record, Repair, Span
+from otochron.text.normal import key
+
+# Elided words of French that stand before a vowel: their own words. "aujourd'hui" and English "don't" stay whole.
+_ELIDED = r"(?:[ldjmtscn]|qu|jusqu|lorsqu|puisqu|quoiqu|quelqu|presqu)['’ʼ](?=[^\W\d_])"
+_NUMBER = r"\d+(?:[.,:/]\d+)*"
+_LETTERS = r"[^\W\d_]+(?:['’ʼ][^\W\d_]+)*"
+_WORD = re.compile(rf"(?P<elided>\b{_ELIDED})|(?P<number>{_NUMBER})|(?P<letters>{_LETTERS})|(?P<sign>[%°µ€$+×=])", re.I)
+_ENGLISH_TAIL = re.compile(r"(?i)^(?:t|s|m|d|re|ve|ll)$")
+_STOP = re.compile(r"[.?!;:…]")
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One spoken word. ``start`` and ``end`` count code points in the line (half-open)."""
+
+    i: int
+    text: str
+    key: str
+    line: str
+    start: int
+    end: int
+    start_ms: int
+    end_ms: int
+    language: Lang
+    p: float | None = None
+    mark: str = ""
+    """What punctuation follows: ``"."`` for a sentence mark, ``","`` for a comma, ``""`` for none."""
+    glued: bool = False
+    """True where no space stands before it: after an elision, a hyphen, or a digit."""
+
+
+def split_words(text: str) -> list[tuple[int, int]]:
+    """Give the offsets of the words of a text.
+
+    >>> [("l'étrier don't 4.5mm")[a:b] for a, b in split_words("l'étrier don't 4.5mm")]
+    ["l'", 'étrier', "don't", '4.5', 'mm']
+    """
+    return list(_split(text))
+
+
+@lru_cache(maxsize=8192)
+def _split(text: str) -> tuple[tuple[int, int], ...]:
+    found: list[tuple[int, int]] = []
+    place = 0
+    while match := _WORD.search(text, place):
+        start, end = match.span()
+        if match.lastgroup == "elided":
+            # "d'you", "it's": an English tail after the apostrophe is not an elision.
+            tail = re.match(r"[^\W\d_]+", text[end:])
+            if tail and _ENGLISH_TAIL.match(tail.group()):
+                end += tail.end()
+        found.append((start, end))
+        place = end
+    return tuple(found)
+
+
+def _mark_after(text: str, end: int, start_of_next: int) -> str:
+    gap = text[end:start_of_next]
+    if _STOP.search(gap):
+        return "."
+    return "," if "," in gap else ""
+
+
+_made: OrderedDict[tuple[int, int, bool], tuple[tuple[Line, ...], tuple[Repair, ...], tuple[Word, ...]]] = OrderedDict()
+_KEPT = 8
+
+
+def _stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bool) -> tuple[Word, ...]:
+    """Make the stream once per pair of objects: stages ask for it again and again."""
+    place = (id(lines), id(repairs), heard)
+    kept = _made.get(place)
+    if kept is not None and kept[0] is lines and kept[1] is repairs:
+        return kept[2]
+    stream = _make_stream(lines, repairs, heard)
+    _made[place] = (lines, repairs, stream)
+    while len(_made) > _KEPT:
+        _made.popitem(last=False)
+    return stream
+
+
+def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bool) -> tuple[Word, ...]:
+    by_line: dict[str, list[Repair]] = {}
+    for repair in repairs:
+        if repair.decision == "applied":
+            by_line.setdefault(repair.line, []).append(repair)
+    words: list[Word] = []
+    for line in lines:
+        text = line.heard if heard else line.text
+        offsets = _split(text)
+        clock = _Clock(line, by_line.get(line.id, []) if not heard else [])
+        tongues = [(s.start, s.end, s.language) for s in (line.languages if not heard or line.text == line.heard else ())]
+        for n, (start, end) in enumerate(offsets):
+            following = offsets[n + 1][0] if n + 1 < len(offsets) else len(text)
+            start_ms, end_ms, p = clock.times(start, end)
+            words.append(
+                Word(
+                    i=len(words),
+                    text=text[start:end],
+                    key=key(text[start:end]),
+                    line=line.id,
+                    start=start,
+                    end=end,
+                    start_ms=start_ms,
+                    end_ms=end_ms,
+                    language=_language_at(tongues, start),
+                    p=p,
+                    mark=_mark_after(text, end, following),
+                    glued=n > 0 and offsets[n - 1][1] == start or (start > 0 and text[start - 1] in "-‐‑"),
+                )
+            )
+    return tuple(words)
+
+
+def _language_at(spans: Sequence[tuple[int, int, Lang]], place: int) -> Lang:
+    for start, end, language in spans:
+        if start <= place < end:
+            return language
+    return "en"
+
+
+class _Clock:
+    """Times of words of one line, from the recogniser where it gave them, else by characters."""
+
+    def __init__(self, line: Line, repairs: list[Repair]) -> None:
+        self.line = line
+        self.repairs = sorted(repairs, key=lambda r: r.text_start)
+        self.starts = [w.start for w in line.words]
+
+    def heard_range(self, start: int, end: int) -> tuple[float, float]:
+        """Map a stretch of ``text`` to a stretch of ``heard``; inside a repair, in proportion."""
+        return self._to_heard(start), self._to_heard(end)
+
+    def _to_heard(self, place: int) -> float:
+        shift = 0
+        for repair in self.repairs:
+            if place < repair.text_start:
+                break
+            if place <= repair.text_end and repair.text_end > repair.text_start:
+                share = (place - repair.text_start) / (repair.text_end - repair.text_start)
+                return repair.heard_start + share * (repair.heard_end - repair.heard_start)
+            shift = repair.heard_end - repair.text_end
+        return place + shift
+
+    def times(self, start: int, end: int) -> tuple[int, int, float | None]:
+        """Give start, end (ms) and the recogniser's probability of a stretch of ``text``."""
+        a, b = self.heard_range(start, end)
+        first = self._word_at(a)
+        last = self._word_at(max(a, b - 0.5))
+        if first is None or last is None:
+            return self._at(a), self._at(b), None
+        one, two = self.line.words[first], self.line.words[last]
+        probabilities = [w.p for w in self.line.words[first : last + 1] if w.p is not None]
+        return (
+            _inside(one.start, one.end, one.start_ms, one.end_ms, a),
+            _inside(two.start, two.end, two.start_ms, two.end_ms, b),
+            min(probabilities) if probabilities else None,
+        )
+
+    def _word_at(self, place: float) -> int | None:
+        n = bisect_right(self.starts, place) - 1
+        return n if 0 <= n and place < self.line.words[n].end + 0.01 else None
+
+    def _at(self, place: float) -> int:
+        length = max(1, len(self.line.heard))
+        share = min(1.0, max(0.0, place / length))
+        return round(self.line.start_ms + share * (self.line.end_ms - self.line.start_ms))
+
+
+def _inside(start: int, end: int, start_ms: int, end_ms: int, place: float) -> int:
+    share = min(1.0, max(0.0, (place - start) / max(1, end - start)))
+    return round(start_ms + share * (end_ms - start_ms))
+
+
+def heard_words(record: Record) -> tuple[Word, ...]:
+    """Give the words as the recogniser wrote them."""
+    return _stream(record.lines, (), heard=True)
+
+
+def words(record: Record) -> tuple[Word, ...]:
+    """Give the words after repair."""
+    return _stream(record.lines, record.repairs, heard=False)
+
+
+def span_of(stream: Sequence[Word], first: int, last: int) -> Span:
+    """Give the span of the words ``first`` to ``last`` (half-open) of a stream."""
+    one, two = stream[first], stream[last - 1]
+    return Span(
+        line=one.line,
+        start=one.start,
+        to_line=two.line,
+        end=two.end,
+        start_ms=min(one.start_ms, two.end_ms),
+        end_ms=max(one.start_ms, two.end_ms),
+    )
+
+
+def surface(record: Record, span: Span) -> str:
+    """Give the words of a span as they stand in ``text``, joined by a space across lines."""
+    ids = [line.id for line in record.lines]
+    first, last = ids.index(span.line), ids.index(span.to_line)
+    if first == last:
+        return record.lines[first].text[span.start : span.end]
+    parts = [record.lines[first].text[span.start :]]
+    parts += [line.text for line in record.lines[first + 1 : last]]
+    parts.append(record.lines[last].text[: span.end])
+    return " ".join(part.strip() for part in parts if part.strip())
+
+
+class Places:
+    """Finds words of a stream by place: one index per stream, so that a span costs a look-up."""
+
+    def __init__(self, stream: Sequence[Word], lines: Sequence[Line]) -> None:
+        self._order = {line.id: n for n, line in enumerate(lines)}
+        self._keys = [(self._order[w.line], w.start) for w in stream]
+
+    def first(self, span: Span) -> int:
+        """Index of the first word that starts at or after the span's start."""
+        n = bisect_right(self._keys, (self._order[span.line], span.start - 1))
+        return n
+
+    def last(self, span: Span) -> int:
+        """Index after the last word that starts before the span's end."""
+        return bisect_right(self._keys, (self._order[span.to_line], span.end - 1))
+
+
+def with_languages(stream: Sequence[Word], languages: Sequence[Lang]) -> tuple[Word, ...]:
+    """Give the stream with the language of each word set."""
+    return tuple(replace(word, language=language) for word, language in zip(stream, languages, strict=True))
