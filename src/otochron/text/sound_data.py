@@ -68,6 +68,19 @@ def _expand(context: str, classes: dict[str, str]) -> str:
     return "".join(f"[{classes[c]}]" if c in classes else c for c in context)
 
 
+def _before(context: str, classes: dict[str, str]) -> str:
+    """Pattern that looks back; one look for each choice, since each look must have a fixed width."""
+    if context.startswith("!"):
+        return "".join(f"(?<!{_expand(choice, classes)})" for choice in context[1:].split("|"))
+    return f"(?:{'|'.join(f'(?<={_expand(choice, classes)})' for choice in context.split('|'))})" if context else ""
+
+
+def _after(context: str, classes: dict[str, str]) -> str:
+    """Pattern that looks ahead."""
+    look = "(?!" if context.startswith("!") else "(?="
+    return f"{look}{_expand(context.lstrip('!'), classes)})" if context else ""
+
+
 @cache
 def spelling_rules(name: str) -> SpellingRules:
     """Load ``<name>.toml``.
@@ -81,11 +94,8 @@ def spelling_rules(name: str) -> SpellingRules:
     classes: dict[str, str] = table["classes"]
     grouped: dict[str, list[tuple[re.Pattern[str], str]]] = {}
     for letters, before, after, sound in table["rules"]:
-        look = "(?<!" if before.startswith("!") else "(?<="
-        ahead = "(?!" if after.startswith("!") else "(?="
-        left = f"{look}{_expand(before.lstrip('!'), classes)})" if before else ""
-        right = f"{ahead}{_expand(after.lstrip('!'), classes)})" if after else ""
-        grouped.setdefault(letters[0], []).append((re.compile(left + re.escape(letters) + right), sound))
+        pattern = _before(before, classes) + re.escape(letters) + _after(after, classes)
+        grouped.setdefault(letters[0], []).append((re.compile(pattern), sound))
     known = {"classes", "rules", "words", "letters", "numbers"}
     return SpellingRules(
         by_letter={letter: tuple(rules) for letter, rules in grouped.items()},
