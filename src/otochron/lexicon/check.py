@@ -65,9 +65,10 @@ def _tongue_problems(entry: Entry, lang: Lang) -> list[tuple[str, str]]:
         found.append(("LEX07", f"{lang}: no yes sentence"))
     if any(len(form) <= _SHORT for form in tongue.forms) and not tongue.no:
         found.append(("LEX07", f"{lang}: a form of four letters or fewer needs a no sentence"))
+    every = [form for listed in tongue.forms for form in inflected(entry, lang, listed)]
     for phrase in tongue.not_in:
         inside = tokens(phrase)
-        if not any(_contains(inside, tokens(form)) for form in tongue.forms):
+        if not any(_contains(inside, form) for form in every):
             found.append(("LEX10", f"{lang}: not_in {phrase!r} contains none of the forms"))
     return found
 
