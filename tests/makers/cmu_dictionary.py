@@ -22,9 +22,20 @@ BROAD = {
 }  # fmt: skip
 
 
-def broad(arpabet: str) -> str:
-    """Broad phones of one dictionary reading; stress is dropped, an unstressed AH is a schwa."""
-    return "".join(BROAD.get(phone) or BROAD[phone.rstrip("012")] for phone in arpabet.split())
+def broad(word: str, arpabet: str) -> str:
+    """Broad phones of one dictionary reading; stress is dropped, an unstressed AH is a schwa.
+
+    The dictionary is American and has one phone for the vowels of *father* and *box*; others say *box*
+    with an o, and so does French. Where the nearest of the letters a and o is an o, it is an o here.
+    """
+    phones = arpabet.split()
+    letters = [place / len(word) for place, letter in enumerate(word) if letter in "ao"]
+    for number, phone in enumerate(phones):
+        if phone.startswith("AA") and letters:
+            place = min(letters, key=lambda share: abs(share - number / len(phones)))
+            if word[round(place * len(word))] == "o":
+                phones[number] = "AO1"
+    return "".join(BROAD.get(phone) or BROAD[phone.rstrip("012")] for phone in phones)
 
 
 def pack(text: str) -> bytes:
@@ -35,7 +46,7 @@ def pack(text: str) -> bytes:
         word = re.sub(r"\(\d+\)$", "", word.lower())
         if not re.fullmatch(r"[a-z]+('[a-z]+)?", word):
             continue
-        phones = broad(arpabet)
+        phones = broad(word, arpabet)
         if phones not in (known := readings.setdefault(word, [])):
             known.append(phones)
     kept = {w for w in readings if not (w.endswith("'s") and w[:-2] in readings)}
