@@ -124,7 +124,7 @@ def _hear(
         draw = rng.random()
         free = not any(k in guarded for k in range(n, last)) and not any(w in _KEPT for w in words)
         wrong = forced or (free and draw < (TRADE_ERRORS if mark else EVERYDAY_ERRORS if len(words[0]) > 3 else 0))
-        new = make(words, language, rng.choice(KINDS), rng) if wrong else words
+        new = misheard(words, language, rng) if wrong else words
         start, end = times[n][0], times[last - 1][1]
         if new != words:
             step = (end - start) / len(new)
@@ -170,6 +170,16 @@ def _hear(
             "runs": runs,
         }
     )
+
+
+def misheard(words: list[str], language: str, rng: random.Random) -> list[str]:
+    """Give what the recogniser wrote; a mere plural or the like is no mishearing of a trade word."""
+    new = words
+    for _ in range(6):
+        new = make(words, language, rng.choice(KINDS), rng)
+        if [w.rstrip("sxe") for w in new] != [w.rstrip("sxe") for w in words]:
+            break
+    return new
 
 
 def _add_run(runs: list[dict[str, Any]], statement: Statement, first: int, last: int, new: list[str]) -> None:
