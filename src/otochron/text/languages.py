@@ -1,0 +1,134 @@
+"""Which language each word is in: evidence per word and per switch, decoded over the whole stream.
+
+A linear chain with two states, English and French. Each word has named evidence, positive for French; each gap
+has named evidence for a change of language. The weights of both are fitted (``lexicons/weights/language.json``).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from otochron.model import Lang
+from otochron.text.frequencies import letter_ratio, word_ratio
+from otochron.text.stream import Word
+
+Evidence = dict[str, float]
+
+_RATIO_LIMIT: Final = 6.0
+_LETTER_LIMIT: Final = 10.0
+_SCALE: Final = 5.0
+_ELIDED: Final = re.compile(r"^(?:[ldjmtscn]|qu|jusqu|lorsqu|puisqu|quoiqu|quelqu|presqu)'$")
+_CONTRACTED: Final = re.compile(r"^[a-z]+'(?:t|s|m|d|re|ve|ll)$")
+_LONG_PAUSE_MS: Final = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the word lists say of a word: how many words long the form is of each language that covers it."""
+
+    en: int = 0
+    fr: int = 0
+    opener_en: bool = False
+    opener_fr: bool = False
+    filler: bool = False
+
+
+def word_evidence(word: Word, known: Known) -> Evidence:
+    """Give the evidence of one word, positive for French."""
+    name = word.key
+    found: Evidence = {f"word={name}": 1.0}
+    if name[0].isdigit() or not name[0].isalpha():
+        return found
+    if _ELIDED.match(name):
+        return found | {"elided": 1.0}
+    if _CONTRACTED.match(name):
+        return found | {"contracted": 1.0}
+    if not name.isascii():
+        found["accent"] = 1.0
+    ratio = word_ratio(name)
+    letters = _limited(letter_ratio(name), _LETTER_LIMIT) / _SCALE
+    both = known.en and known.fr
+    if ratio is None:
+        found["letters of an unknown word"] = letters
+        found["unknown"] = 1.0
+    else:
+        ratio = _limited(ratio, _RATIO_LIMIT) / _SCALE
+        found["ratio"] = ratio
+        found["letters"] = letters
+        if both:
+            found["ratio of a shared word"] = ratio
+        if known.filler:
+            found["ratio of a filler"] = ratio
+    if not both and (known.en or known.fr):
+        sign = 1.0 if known.fr else -1.0
+        found["form"] = sign
+        if max(known.en, known.fr) > 1:
+            found["long form"] = sign
+    elif known.en != known.fr:
+        found["longer form"] = 1.0 if known.fr > known.en else -1.0
+    return found
+
+
+def _limited(value: float, limit: float) -> float:
+    return max(-limit, min(limit, value))
+
+
+def switch_evidence(before: Word, word: Word, known_before: Known, known: Known, to: Lang) -> Evidence:
+    """Give the evidence for a change to the language ``to`` between two words."""
+    found: Evidence = {"switch": 1.0, f"switch after={before.key}": 1.0, f"switch at={word.key}": 1.0}
+    if word.glued:
+        found["switch inside a word"] = 1.0
+    if known.opener_en if to == "en" else known.opener_fr:
+        found["switch at an opener"] = 1.0
+    if known_before.filler:
+        found["switch after a filler"] = 1.0
+    if before.mark:
+        found["switch at a mark"] = 1.0
+    if word.line == before.line and word.start_ms - before.end_ms >= _LONG_PAUSE_MS:
+        found["switch at a pause"] = 1.0
+    return found
+
+
+def score(evidence: Evidence, weights: Mapping[str, float]) -> float:
+    """Give the weighted sum of evidence."""
+    return sum(weights.get(name, 0.0) * value for name, value in evidence.items())
+
+
+def decode(
+    french: Sequence[float], to_en: Sequence[float], to_fr: Sequence[float], given: Sequence[Lang | None]
+) -> list[Lang]:
+    """Give the most likely language of each word.
+
+    Parameters
+    ----------
+    french : sequence of float
+        Log-odds of French of each word by itself.
+    to_en, to_fr : sequence of float
+        Score of a change of language before each word; the first is not read.
+    given : sequence of Lang or None
+        Languages that the input says; they win.
+    """
+    if not french:
+        return []
+    barred = -1e9
+    en, fr = 0.0, 0.0
+    back: list[tuple[bool, bool]] = []
+    for n, value in enumerate(french):
+        from_en, from_fr = (fr + to_en[n] > en, en + to_fr[n] > fr) if n else (False, False)
+        en, fr = (
+            (fr + to_en[n] if from_en else en) - value / 2 + (barred if given[n] == "fr" else 0.0),
+            (en + to_fr[n] if from_fr else fr) + value / 2 + (barred if given[n] == "en" else 0.0),
+        )
+        back.append((from_en, from_fr))
+    found: list[Lang] = []
+    here: Lang = "fr" if fr > en else "en"
+    for changed_to_en, changed_to_fr in reversed(back):
+        found.append(here)
+        if here == "en" and changed_to_en:
+            here = "fr"
+        elif here == "fr" and changed_to_fr:
+            here = "en"
+    return found[::-1]
