@@ -81,7 +81,10 @@ def make(
     words = [word.lower() for word in words]
     ear = ear or gruut_ear()
     for way in (kind, *_EASIER.get(kind, ())):
-        heard = letters.cut(words, rng) if way == "cut" else _REAL[way](words, lang, rng, ear, avoid) if way in _REAL else None
+        if way == "cut":
+            heard = letters.cut(words, rng)
+        else:
+            heard = _REAL[way](words, lang, rng, ear, avoid) if way in _REAL else None
         if heard and not same(heard, words):
             return heard
     return letters.noise(words, lang, rng, ear)

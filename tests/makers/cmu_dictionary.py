@@ -15,9 +15,12 @@ import sys
 from pathlib import Path
 
 BROAD = {
-    "AA": "a", "AE": "a", "AH": "a", "AO": "o", "AW": "au", "AY": "ai", "EH": "e", "ER": "@r", "EY": "ei", "IH": "i",
-    "IY": "i", "OW": "ou", "OY": "oi", "UH": "u", "UW": "u", "B": "b", "CH": "tʃ", "D": "d", "DH": "ð", "F": "f",
-    "G": "g", "HH": "h", "JH": "dʒ", "K": "k", "L": "l", "M": "m", "N": "n", "NG": "n", "P": "p", "R": "r", "S": "s",
+    "AA": "a", "AE": "a", "AH": "a", "AO": "o", "AW": "au", "AY": "ai", "EH": "e", "ER": "@r",
+    "EY": "ei", "IH": "i",
+    "IY": "i", "OW": "ou", "OY": "oi", "UH": "u", "UW": "u", "B": "b", "CH": "tʃ", "D": "d", "DH": "ð",
+    "F": "f",
+    "G": "g", "HH": "h", "JH": "dʒ", "K": "k", "L": "l", "M": "m", "N": "n", "NG": "n", "P": "p",
+    "R": "r", "S": "s",
     "SH": "ʃ", "T": "t", "TH": "θ", "V": "v", "W": "w", "Y": "j", "Z": "z", "ZH": "ʒ", "AH0": "@",
 }  # fmt: skip
 

@@ -20,8 +20,10 @@ RARITY = 0.012  # added for each doubling of a word's rank beyond the thousandth
 # Classes of the joint IPA inventory and of the program's set alike: what is heard for what.
 _CLASSES = str.maketrans({
     **dict.fromkeys("iɪyj", "i"), **dict.fromkeys("eɛøœəÈẼ@", "e"), **dict.fromkeys("aɑæʌÃ", "a"),
-    **dict.fromkeys("oɔuʊwÕ", "o"), **dict.fromkeys("pb", "p"), **dict.fromkeys("tdθð", "t"), **dict.fromkeys("kg", "k"),
-    **dict.fromkeys("fv", "f"), **dict.fromkeys("sz", "s"), **dict.fromkeys("ʃʒ", "ʃ"), **dict.fromkeys("mnŋɲN", "n"),
+    **dict.fromkeys("oɔuʊwÕ", "o"), **dict.fromkeys("pb", "p"), **dict.fromkeys("tdθð", "t"),
+    **dict.fromkeys("kg", "k"),
+    **dict.fromkeys("fv", "f"), **dict.fromkeys("sz", "s"), **dict.fromkeys("ʃʒ", "ʃ"),
+    **dict.fromkeys("mnŋɲN", "n"),
     **dict.fromkeys("lɹr", "l"), "ɥ": "i", "h": None,
 })  # fmt: skip
 _BAG = "ieaoptkfsʃnl"
@@ -66,7 +68,9 @@ class _Index:
         self._fine = [phones for _, phones in entries]
         self._coarse = [phones.translate(_CLASSES) for _, phones in entries]
         self._lengths = np.array([len(phones) for _, phones in entries])
-        self._bags = np.array([_bag(phones) for phones in self._coarse], dtype=np.int8).reshape(len(entries), -1)
+        self._bags = np.array([_bag(phones) for phones in self._coarse], dtype=np.int8).reshape(
+            len(entries), -1
+        )
         self.nearest = lru_cache(maxsize=50_000)(self._nearest)
 
     def _nearest(self, phones: str, count: int) -> list[tuple[float, str]]:
@@ -80,7 +84,9 @@ class _Index:
         coarse = cdist([wanted], [self._coarse[i] for i in pool], scorer=Levenshtein.normalized_distance)[0]
         fine = cdist([phones], [self._fine[i] for i in pool], scorer=Levenshtein.normalized_distance)[0]
         mixed = 0.65 * coarse.astype(float) + 0.35 * fine
-        return sorted((float(d) + self._rarity[i], self._words[i]) for i, d in zip(pool, mixed, strict=True))[:count]
+        return sorted((float(d) + self._rarity[i], self._words[i]) for i, d in zip(pool, mixed, strict=True))[
+            :count
+        ]
 
 
 def _bag(coarse: str) -> list[int]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 import re
 import sqlite3
-from functools import cache, lru_cache
+from functools import cache
 from pathlib import Path
 
 _ONE = {
@@ -34,7 +34,7 @@ def _one_each(phonemes: list[str]) -> str:
     return "".join(_ONE.get(phoneme, phoneme) for phoneme in bare)
 
 
-@lru_cache(maxsize=None)
+@cache
 def gruut_phones(word: str, lang: str, known_only: bool = False) -> str:
     """Phones of one word; empty for a word outside the lexicon if ``known_only``."""
     return "".join(_piece(piece, lang, known_only) for piece in _PIECES.findall(word.lower()))

@@ -11,14 +11,20 @@ from makers.ear import Ear
 # What is written for what, both ways; chosen because the two sound alike or nearly so.
 _CONFUSED = {
     "en": (
-        "ph f", "c k", "c s", "ck k", "y i", "ae e", "oe e", "ee ea", "s z", "t d", "p b", "k g", "f v", "m n", "th t", "th s",
-        "ch k", "sh ch", "er or", "er a", "us is", "us ous", "um am", "um em", "o a", "o u", "e i", "a e", "oi oy", "ai ay",
-        "l r", "tion sion", "x ks", "qu kw", "our or", "al el", "ea a", "ou oo", "r rr", "l ll", "n nn", "mp m", "ct t", "ous us",
+        "ph f", "c k", "c s", "ck k", "y i", "ae e", "oe e", "ee ea", "s z", "t d", "p b", "k g", "f v",
+        "m n", "th t", "th s",
+        "ch k", "sh ch", "er or", "er a", "us is", "us ous", "um am", "um em", "o a", "o u", "e i",
+        "a e", "oi oy", "ai ay",
+        "l r", "tion sion", "x ks", "qu kw", "our or", "al el", "ea a", "ou oo", "r rr", "l ll", "n nn",
+        "mp m", "ct t", "ous us",
     ),
     "fr": (
-        "ph f", "c k", "c s", "qu k", "y i", "é ai", "é er", "è ai", "au o", "eau o", "an en", "in ain", "in en", "on an", "un in",
-        "s z", "s ss", "t d", "p b", "c g", "f v", "m n", "th t", "ch k", "ch j", "ou u", "eu e", "eu u", "oi oa", "ill y", "gn ni",
-        "l r", "tion sion", "x cs", "o a", "e i", "a o", "l ll", "r rr", "é e", "â a", "ê è", "ym in", "om on", "ct t", "us usse",
+        "ph f", "c k", "c s", "qu k", "y i", "é ai", "é er", "è ai", "au o", "eau o", "an en", "in ain",
+        "in en", "on an", "un in",
+        "s z", "s ss", "t d", "p b", "c g", "f v", "m n", "th t", "ch k", "ch j", "ou u", "eu e", "eu u",
+        "oi oa", "ill y", "gn ni",
+        "l r", "tion sion", "x cs", "o a", "e i", "a o", "l ll", "r rr", "é e", "â a", "ê è", "ym in",
+        "om on", "ct t", "us usse",
     ),
 }  # fmt: skip
 _V, _C = "aeiouyàâéèêëîïôùûœ", "bcdfgjklmnpqrstvxz"
@@ -27,19 +33,54 @@ _SYLLABLE = re.compile(f"(?<=[{_V}])(?=[{_C}]h?[{_V}])|(?<=[{_V}][{_C}])(?=[{_C}
 # Phones of both inventories (see gruut_sounds and the program's) as someone would write them down.
 _SPELT = {
     "en": {
-        "i": "i ee", "ɪ": "i", "e": "e", "ɛ": "e", "a": "a", "ɑ": "o a", "æ": "a", "ʌ": "u", "ə": "a e o", "@": "a e o", "ɔ": "o au",
-        "o": "o", "ʊ": "u", "u": "oo u", "y": "u", "p": "p", "b": "b", "t": "t", "d": "d", "k": "k c", "g": "g", "f": "f", "v": "v",
-        "s": "s", "z": "z s", "ʃ": "sh", "ʒ": "s j", "θ": "th", "ð": "th", "m": "m", "n": "n", "ŋ": "ng", "l": "l", "ɹ": "r", "r": "r",
-        "j": "y", "w": "w", "h": "h", "ɲ": "ny", "ɥ": "w", "Ã": "on an", "Ẽ": "an", "Õ": "on", "N": "n", "ø": "u", "œ": "u",
+        "i": "i ee", "ɪ": "i", "e": "e", "ɛ": "e", "a": "a", "ɑ": "o a", "æ": "a", "ʌ": "u",
+        "ə": "a e o", "@": "a e o", "ɔ": "o au",
+        "o": "o", "ʊ": "u", "u": "oo u", "y": "u", "p": "p", "b": "b", "t": "t", "d": "d", "k": "k c",
+        "g": "g", "f": "f", "v": "v",
+        "s": "s", "z": "z s", "ʃ": "sh", "ʒ": "s j", "θ": "th", "ð": "th", "m": "m", "n": "n", "ŋ": "ng",
+        "l": "l", "ɹ": "r", "r": "r",
+        "j": "y", "w": "w", "h": "h", "ɲ": "ny", "ɥ": "w", "Ã": "on an", "Ẽ": "an", "Õ": "on", "N": "n",
+        "ø": "u", "œ": "u",
     },
     "fr": {
-        "i": "i y", "ɪ": "i", "e": "é", "ɛ": "è ai", "a": "a", "ɑ": "a", "æ": "a", "ʌ": "a", "ə": "e", "@": "eu", "ɔ": "o", "o": "o au",
-        "ʊ": "ou", "u": "ou", "y": "u", "p": "p", "b": "b", "t": "t", "d": "d", "k": "c qu", "g": "gu", "f": "f", "v": "v", "s": "s",
-        "z": "z", "ʃ": "ch", "ʒ": "j", "θ": "s", "ð": "z", "m": "m", "n": "n", "ŋ": "ng", "l": "l", "ɹ": "r", "r": "r", "j": "y",
-        "w": "ou", "h": "", "ɲ": "gn", "ɥ": "u", "Ã": "an en", "Ẽ": "in ain", "Õ": "on", "N": "n", "ø": "eu", "œ": "eu",
+        "i": "i y", "ɪ": "i", "e": "é", "ɛ": "è ai", "a": "a", "ɑ": "a", "æ": "a", "ʌ": "a", "ə": "e",
+        "@": "eu", "ɔ": "o", "o": "o au",
+        "ʊ": "ou", "u": "ou", "y": "u", "p": "p", "b": "b", "t": "t", "d": "d", "k": "c qu", "g": "gu",
+        "f": "f", "v": "v", "s": "s",
+        "z": "z", "ʃ": "ch", "ʒ": "j", "θ": "s", "ð": "z", "m": "m", "n": "n", "ŋ": "ng", "l": "l",
+        "ɹ": "r", "r": "r", "j": "y",
+        "w": "ou", "h": "", "ɲ": "gn", "ɥ": "u", "Ã": "an en", "Ẽ": "in ain", "Õ": "on", "N": "n",
+        "ø": "eu", "œ": "eu",
     },
 }  # fmt: skip
-_NEAR_PHONES = ("pb", "td", "kg", "fv", "sz", "ʃʒ", "mn", "tθ", "sθ", "ie", "iɪ", "eɛ", "aɑ", "oɔ", "uʊ", "əa", "əɛ", "lɹ", "ÃÕ", "yi", "øə", "@e", "bv", "nl")
+_NEAR_PHONES = tuple(
+    [
+        "pb",
+        "td",
+        "kg",
+        "fv",
+        "sz",
+        "ʃʒ",
+        "mn",
+        "tθ",
+        "sθ",
+        "ie",
+        "iɪ",
+        "eɛ",
+        "aɑ",
+        "oɔ",
+        "uʊ",
+        "əa",
+        "əɛ",
+        "lɹ",
+        "ÃÕ",
+        "yi",
+        "øə",
+        "@e",
+        "bv",
+        "nl",
+    ]
+)
 
 
 def noise(words: Sequence[str], lang: str, rng: random.Random, ear: Ear) -> list[str]:
@@ -64,7 +105,8 @@ def _non_word(word: str, lang: str, rng: random.Random, ear: Ear) -> str:
         heard = _respell(ear.phones([word], lang), lang, rng) if by_sound else word
         for _ in range(0 if by_sound else changes):
             heard = _change(heard, lang, rng)
-        if heard != word and len(heard) > 2 and not zipf_frequency(heard, "en") and not zipf_frequency(heard, "fr"):
+        known = zipf_frequency(heard, "en") or zipf_frequency(heard, "fr")
+        if heard != word and len(heard) > 2 and not known:
             return heard
         changes = min(changes + 1, 3) if rng.random() < 0.15 else changes
     return heard if heard != word else word + word[-1]
@@ -125,7 +167,8 @@ def _wordlike(word: str, at: int) -> int:
     """Weight of a split: parts that are words are what a recogniser writes."""
     from wordfreq import zipf_frequency
 
-    return 1 + 3 * sum(zipf_frequency(part, lang) > 2.5 for part in (word[:at], word[at:]) for lang in ("en", "fr"))
+    parts = (word[:at], word[at:])
+    return 1 + 3 * sum(zipf_frequency(part, lang) > 2.5 for part in parts for lang in ("en", "fr"))
 
 
 def _move(words: Sequence[str], rng: random.Random) -> list[str] | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import os.path
 import random
 import unicodedata
 from collections.abc import Collection, Sequence
@@ -19,18 +18,24 @@ FOREIGN = {"en": "fr", "fr": "en"}
 Found = list[tuple[float, str]]
 
 
-def near(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]) -> list[str] | None:
+def near(
+    words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]
+) -> list[str] | None:
     """One real word for one; at least one word of the term, mostly the long ones."""
     options = {i: found for i, word in enumerate(words) if (found := _near_words(word, lang, ear, avoid))}
     if not options:
         return None
     places = list(options)
     weights = [len(words[i]) ** 2 for i in places]
-    chosen = {rng.choices(places, weights)[0]} | {i for i in places if len(words[i]) > 4 and rng.random() < 0.3}
+    chosen = {rng.choices(places, weights)[0]} | {
+        i for i in places if len(words[i]) > 4 and rng.random() < 0.3
+    }
     return [_pick(options[i], rng) if i in chosen else word for i, word in enumerate(words)]
 
 
-def apart(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]) -> list[str] | None:
+def apart(
+    words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]
+) -> list[str] | None:
     """One word heard as two real words, a long one as three or four at times."""
     place = rng.choices(range(len(words)), [len(word) ** 2 for word in words])[0]
     found = _several(ear.phones([words[place]], lang), lang, ear, {*avoid, words[place]})
@@ -39,7 +44,9 @@ def apart(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: 
     return [*words[:place], *_pick(found, rng).split(), *words[place + 1 :]]
 
 
-def together(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]) -> list[str] | None:
+def together(
+    words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]
+) -> list[str] | None:
     """Two neighbouring words heard as one real word, or with the border elsewhere."""
     if len(words) < 2:
         return None
@@ -56,7 +63,9 @@ def together(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoi
     return [*words[:place], *_pick(sorted(found)[:10], rng).split(), *words[place + 2 :]]
 
 
-def foreign(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]) -> list[str] | None:
+def foreign(
+    words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]
+) -> list[str] | None:
     """The whole stretch in real words of the other language."""
     other, heard = FOREIGN[lang], []
     for word in words:
@@ -76,15 +85,20 @@ def _near_words(word: str, lang: str, ear: Ear, avoid: Collection[str]) -> Found
 
 def _allowed(found: Found, words: Sequence[str], avoid: Collection[str]) -> Found:
     """Near enough, not avoided, not one of the words or its plain inflection."""
-    return [(d, w) for d, w in found if d <= FARTHEST and w not in avoid and not any(_inflected(w, v) for v in words)]
+    near_enough = [(d, w) for d, w in found if d <= FARTHEST and w not in avoid]
+    return [(d, w) for d, w in near_enough if not any(_inflected(w, word) for word in words)]
 
 
 def _inflected(one: str, other: str) -> bool:
     """Whether two words are the same but for accents and an ending."""
     one, other = _bare(one), _bare(other)
-    stem = len(os.path.commonprefix([one, other]))
+    stem = next(
+        (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
+    )
     short, long = sorted((one, other), key=len)
-    return long[stem:] in ("", "s", "e", "es", "x", "ed", "d") if stem == len(short) else stem >= 5 and len(long) - stem <= 2
+    if stem == len(short):
+        return long[stem:] in ("", "s", "e", "es", "x", "ed", "d")
+    return stem >= 5 and len(long) - stem <= 2
 
 
 def _bare(word: str) -> str:
@@ -105,7 +119,8 @@ def _several(phones: str, lang: str, ear: Ear, avoid: Collection[str]) -> Found:
             share = (end - start) / size
             for d, word in ear.nearest(phones[start:end], lang, 6)[:4]:
                 if word not in avoid:
-                    reached += [(cost + d * share + TOLL, (*said, word)) for cost, said in beams[start] if len(said) < 4]
+                    step = d * share + TOLL
+                    reached += [(cost + step, (*said, word)) for cost, said in beams[start] if len(said) < 4]
         beams[end] = sorted(reached)[:12]
     return [(cost, " ".join(said)) for cost, said in beams[size] if cost <= FARTHEST + TOLL][:10]
 

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from otochron.text.sounds import CONSONANTS, NASAL, PHONES, VOWELS
+from otochron.text.sounds import CONSONANTS, PHONES, VOWELS
 
 Costs = NDArray[np.int32]
 
@@ -22,18 +22,41 @@ _NEVER: Final = 10_000
 _HEIGHT: Final = {"i": 0, "y": 0, "u": 0, "e": 1, "@": 1, "o": 1, "a": 2}
 _BACK: Final = {"i": 0, "e": 0, "y": 0, "@": 1, "a": 1, "u": 2, "o": 2}
 _ROUND: Final = frozenset("yuo")
-_PLACE: Final = dict(zip("pbmfvwθðtdsznlrʃʒjkgh", (0, 0, 0, 0, 0, 0, 1, 1, 2, 2, 2, 2, 2, 2, 3, 3, 3, 4, 5, 5, 7), strict=True))
+_PLACE: Final = {
+    phone: place
+    for place, group in enumerate(("pbmfvw", "θð", "tdsznl", "rʃʒ", "j", "kg", "", "h"))
+    for phone in group
+}
 _MANNER: Final = {phone: name for name, group in {
     "stop": "pbtdkg", "fricative": "fvszʃʒθðh", "nasal": "mn", "glide": "lrjw",
 }.items() for phone in group}  # fmt: skip
-_RELATED: Final = {frozenset(pair) for pair in (("stop", "fricative"), ("stop", "nasal"), ("fricative", "glide"))}
+_RELATED: Final = (
+    frozenset(("stop", "fricative")),
+    frozenset(("stop", "nasal")),
+    frozenset(("fricative", "glide")),
+)
 _VOICED: Final = frozenset("bdgvzʒðmnlrjw")
 _NEAR: Final = {
-    "mN": 15, "nN": 15, "mn": 15, "sθ": 15, "fθ": 20, "zð": 15, "vð": 20, "tθ": 30, "dð": 25, "sʃ": 20, "zʒ": 20,
-    "vw": 30, "bv": 30, "hr": 30, "lr": 30, "rw": 30, "jʒ": 35, "ij": 45, "ej": 60, "uw": 45, "yw": 45, "yj": 50,
+    "mN": 15, "nN": 15, "mn": 15, "sθ": 15, "fθ": 20, "zð": 15, "vð": 20, "tθ": 30, "dð": 25, "sʃ": 20,
+    "zʒ": 20,
+    "vw": 30, "bv": 30, "hr": 30, "lr": 30, "rw": 30, "jʒ": 35, "ij": 45, "ej": 60, "uw": 45, "yw": 45,
+    "yj": 50,
     "ow": 60, "@r": 45, "gN": 50, "kh": 50, "nl": 40, "gr": 50,
 }  # fmt: skip
-_DROP: Final = {"@": 30, "h": 20, "N": 35, "j": 35, "r": 40, "w": 40, "z": 55, "s": 65, "l": 60, "t": 60, "d": 60, "n": 60}
+_DROP: Final = {
+    "@": 30,
+    "h": 20,
+    "N": 35,
+    "j": 35,
+    "r": 40,
+    "w": 40,
+    "z": 55,
+    "s": 65,
+    "l": 60,
+    "t": 60,
+    "d": 60,
+    "n": 60,
+}
 
 
 def _change(one: str, other: str) -> int:
@@ -65,7 +88,6 @@ def _tables() -> tuple[Costs, Costs]:
         drop[row] = _DROP.get(one, 50 if one in VOWELS else 85)
         for column, other in enumerate(PHONES, 1):
             change[row, column] = _change(one, other)
-    assert NASAL in PHONES
     return change, drop
 
 

@@ -18,7 +18,7 @@ _HERE: Final = Path(__file__).resolve()
 
 
 def sounds_folder() -> Path:
-    """The folder of the sound tables: packaged copy first, then the repository's."""
+    """Give the folder of the sound tables: packaged copy first, then the repository's."""
     packaged = _HERE.parents[1] / "_lexicons" / "sounds"
     return packaged if packaged.is_dir() else _HERE.parents[3] / "lexicons" / "sounds"
 
@@ -70,9 +70,10 @@ def _expand(context: str, classes: dict[str, str]) -> str:
 
 def _before(context: str, classes: dict[str, str]) -> str:
     """Pattern that looks back; one look for each choice, since each look must have a fixed width."""
+    choices = [_expand(choice, classes) for choice in context.lstrip("!").split("|") if choice]
     if context.startswith("!"):
-        return "".join(f"(?<!{_expand(choice, classes)})" for choice in context[1:].split("|"))
-    return f"(?:{'|'.join(f'(?<={_expand(choice, classes)})' for choice in context.split('|'))})" if context else ""
+        return "".join(f"(?<!{choice})" for choice in choices)
+    return f"(?:{'|'.join(f'(?<={choice})' for choice in choices)})" if choices else ""
 
 
 def _after(context: str, classes: dict[str, str]) -> str:
@@ -108,7 +109,7 @@ def spelling_rules(name: str) -> SpellingRules:
 
 @cache
 def _packed(name: str) -> bytes:
-    """The unpacked lines ``word phones [phones]`` of a dictionary, sorted by byte."""
+    """Unpack the lines ``word phones [phones]`` of a dictionary, sorted by byte."""
     return b"\n" + lzma.decompress((sounds_folder() / name).read_bytes())
 
 
@@ -118,8 +119,7 @@ def dictionary_entry(name: str, word: str) -> tuple[str, ...]:
     low, high = 0, len(lines) - 1
     while low < high:
         middle = lines.rfind(b"\n", 0, (low + high) // 2 + 1)
-        if middle < low:
-            middle = low
+        middle = max(middle, low)
         end = lines.index(b"\n", middle + 1)
         found, *phones = lines[middle + 1 : end].split(b" ")
         if found == wanted:

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from otochron.text import sounds_en, sounds_fr
 from otochron.text.sound_data import spelling_rules
@@ -23,7 +23,19 @@ CONSONANTS: Final = "pbtdkgfvszʃʒθðmnlrjwh"
 NASAL: Final = "N"
 PHONES: Final = VOWELS + NASAL + CONSONANTS
 
-_BY_LANGUAGE: Final = {"en": sounds_en, "fr": sounds_fr}
+
+class _Voice(NamedTuple):
+    """What a language has to tell about its sounds."""
+
+    word_phones: Callable[[str], str]
+    number_phones: Callable[[str], str]
+    word_variants: Callable[[str, str], tuple[str, ...]]
+
+
+_BY_LANGUAGE: Final = {
+    "en": _Voice(sounds_en.word_phones, sounds_en.number_phones, sounds_en.word_variants),
+    "fr": _Voice(sounds_fr.word_phones, sounds_fr.number_phones, sounds_fr.word_variants),
+}
 _MERGE: Final = str.maketrans("ieaouy@bdgvzʒθðN", "eeaooeeptkfsʃttn")
 _PARTS: Final = re.compile(r"\d+|[^\W\d_]+(?:'[^\W\d_]+)*")
 _ROMAN: Final = {
@@ -58,7 +70,7 @@ def phones(word: str, lang: Lang) -> str:
 
 
 def _parts(word: str) -> list[str]:
-    """The pieces of a word between hyphens and marks: lower case, NFC, straight apostrophes."""
+    """Cut a word at hyphens and marks: lower case, NFC, straight apostrophes."""
     return _PARTS.findall(unicodedata.normalize("NFC", word).lower().replace("’", "'"))
 
 

@@ -25,7 +25,7 @@ def _readings(word: str) -> tuple[str, ...]:
 
 
 def _inflected(word: str) -> tuple[str, ...]:
-    """Readings of a dictionary word with a regular ending, if that is what the word is."""
+    """Read a dictionary word with a regular ending, if that is what the word is."""
     for ending, sound in spelling_rules("en").marks["endings"].items():
         stem = word.removesuffix(ending)
         if stem == word or len(stem) < _SHORTEST_STEM:
@@ -40,7 +40,7 @@ def _inflected(word: str) -> tuple[str, ...]:
 
 
 def _joined(stem: str, sound: str) -> str:
-    """The plural s and the past d take their sound from the phone before."""
+    """Give an ending its sound: plural s and past d follow the phone before."""
     last = stem[-1:]
     if sound in ("z", "iz"):
         return "iz" if last in _HISSING else "s" if last in _VOICELESS else "z"
