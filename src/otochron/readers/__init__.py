@@ -31,10 +31,12 @@ READERS: dict[str, Reader] = {
     "segments": read_segments,
 }
 
-_JSON = re.compile(r"\s*(?:\{|\[\s*(?:\{|\]|\[|\"|-?\d+(?:\.\d+)?\s*[,\]]|$))")
-_XML = re.compile(r"\s*<(?:\?xml|!|[A-Za-z_])")
-_ARROW = re.compile(r"\d\s*-->|-->\s*-?\d")
-_TWO_TIMES = re.compile(r"^\s*\d+:\d+:\d+[.,]\d+\s*[-–—=>→]*\s*\d+:\d+:\d+[.,]\d+\s*$", re.M)
+_JSON = re.compile(r"\s*(?:\{|\[\s*(?:[{\[\]\"]|-?\d+(?:\.\d+)?\s*[,\]]|$))")
+_XML = re.compile(r"\s*<(?:\?xml|!--|!DOCTYPE|(?:[\w.-]{1,60}:)?tt[\s>/])")
+_ARROW = re.compile(r"^[ \t]{0,40}-?\d{1,9}:[^\s\[\]]{0,30}[ \t]*-->|^[^\[\n]{0,60}-->[ \t]*-?\d+:\d\d", re.M)
+_TWO_TIMES = re.compile(
+    r"^[ \t]{0,40}\d{1,9}:\d\d:\d\d[.,]\d{1,9}[ \t]{0,9}\d{1,9}:\d\d:\d\d[.,]\d{1,9}", re.M
+)
 
 
 def read_bytes(data: bytes, name: str, reader: str | None = None) -> Record:

@@ -10,9 +10,10 @@ from otochron.errors import ReadError
 MAX_MS = 10_000 * 3_600_000
 """Ten thousand hours: no recording is longer, so a larger time is a mistake."""
 
-# Hours and minutes may have any number of digits that fits MAX_MS; the sign is read so that it can be refused.
+# Hours and minutes may have many digits; the sign is read so that it can be refused.
 STAMP = r"-?(?:\d{1,9}:)?\d{1,9}:\d{1,2}(?:[.,]\d{1,9})?"
 _STAMP = re.compile(r"(-?)(?:(\d{1,9}):)?(\d{1,9}):(\d{1,2})(?:[.,](\d{1,9}))?")
+_SHOWN = 40
 
 
 def read_stamp(stamp: str, where: str) -> int:
@@ -51,24 +52,23 @@ def read_seconds(value: object, where: str) -> int:
         If it is no number, not finite, negative or beyond ten thousand hours.
     """
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ReadError(where, f"the time {str(value)[:40]!r} is not a number", "seconds", "Mend the time.")
+        shown = repr(value[:_SHOWN]) if isinstance(value, str) else f"of type {type(value).__name__}"
+        raise ReadError(where, f"a time {shown}, which is no number", "seconds", "Mend the time.")
     if isinstance(value, float) and not math.isfinite(value):
         raise ReadError(where, f"the time {value} is not a finite number", "seconds", "Mend the time.")
     if value < 0:
-        raise ReadError(
-            where, f"the time {str(value)[:40]} is negative", "seconds from the start", "Mend the time."
-        )
+        found = f"the time {str(value)[:_SHOWN]} is negative"
+        raise ReadError(where, found, "seconds from the start", "Mend the time.")
     if value > MAX_MS / 1000:
-        return in_range(MAX_MS + 1, "a time", where)
+        return in_range(MAX_MS + 1, f"the time {str(value)[:_SHOWN]} s", where)
     return round(value * 1000)
 
 
 def in_range(ms: int, stamp: str, where: str) -> int:
     """Refuse a time beyond ten thousand hours."""
     if ms > MAX_MS:
-        raise ReadError(
-            where, f"{stamp} is more than 10000 hours", "a time within the recording", "Mend the time."
-        )
+        found = f"{stamp} is more than 10000 hours"
+        raise ReadError(where, found, "a time within the recording", "Mend the time.")
     return ms
 
 

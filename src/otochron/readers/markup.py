@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import html
 import re
+from bisect import bisect_right
 from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import TypeVar
 
 from otochron.errors import ReadError
 from otochron.model import Lang
 from otochron.readers.clocks import STAMP, read_stamp
-from otochron.readers.pieces import Piece, language_of
+from otochron.readers.pieces import Piece, Timed, language_of
 
 # One scan from "<" to the next "<" or ">": linear on any input.
 _TAG = re.compile(r"<([^<>]*)>")
 _STAMP = re.compile(STAMP)
 _OVERRIDE = re.compile(r"\{\\[^{}]*\}")
+_Stretch = TypeVar("_Stretch", tuple[int, int, Lang], Timed)
 _ENTITY = re.compile(r"&(?:#\d{1,7}|#[xX][0-9a-fA-F]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
 
 
@@ -31,8 +35,8 @@ class Marked:
 def unescape(text: str) -> str:
     """Decode character references; a bare ``&`` stays.
 
-    >>> unescape("R&D &lt;4&nbsp;mm&gt; &eacute;")
-    'R&D <4\\xa0mm> é'
+    >>> unescape("R&D &lt;4 mm&gt; &eacute;")
+    'R&D <4 mm> é'
     """
     return _ENTITY.sub(lambda match: html.unescape(match.group()), text) if "&" in text else text
 
@@ -42,58 +46,57 @@ def read_markup(text: str) -> Marked:
 
     A ``<`` that opens no tag (``depth < 4 mm``) is text. Of languages one inside another the inner holds.
     """
-    marked = Marked()
     if "{" in text:
         text = _OVERRIDE.sub("", text)
     if "<" not in text:
-        marked.text = unescape(text)
-        return marked
+        return Marked(unescape(text))
+    marked = Marked()
     parts: list[str] = []
-    length = place = 0
+    length = place = since = 0
     tongues: list[Lang | None] = [None]
-    since = 0
     for match in _TAG.finditer(text):
         inner = match.group(1)
         if not (inner[:1].isalnum() or inner[:1] == "/"):
             continue
-        part = unescape(text[place : match.start()])
-        parts.append(part)
-        length += len(part)
+        parts.append(unescape(text[place : match.start()]))
+        length += len(parts[-1])
         place = match.end()
         before = tongues[-1]
-        name, _, note = inner.strip().replace("\n", " ").partition(" ")
-        name = name.split(".", 1)[0].lower()
-        if _STAMP.fullmatch(inner):
-            _add_stamp(marked, length, inner)
-        elif name == "v":
-            marked.voices.append((length, unescape(note).strip() or None))
-        elif name == "/v":
-            marked.voices.append((length, None))
-        elif name == "lang":
-            tongues.append(language_of(note))
-        elif name == "/lang" and len(tongues) > 1:
-            tongues.pop()
-        elif name in {"br", "br/"}:
+        if inner in {"br", "br/", "br /"}:
             parts.append("\n")
             length += 1
+        else:
+            _apply_tag(marked, tongues, inner, length)
         if tongues[-1] != before:
             if before is not None and length > since:
                 marked.given.append((since, length, before))
             since = length
-    rest = unescape(text[place:])
-    parts.append(rest)
-    length += len(rest)
+    parts.append(unescape(text[place:]))
+    length += len(parts[-1])
     if tongues[-1] is not None and length > since:
         marked.given.append((since, length, tongues[-1]))
     marked.text = "".join(parts)
     return marked
 
 
-def _add_stamp(marked: Marked, place: int, stamp: str) -> None:
-    try:
-        marked.stamps.append((place, read_stamp(stamp, "")))
-    except ReadError:
-        return  # WebVTT: a time that is none is passed over
+def _apply_tag(marked: Marked, tongues: list[Lang | None], inner: str, place: int) -> None:
+    """Note a voice, a language or an inner time; every other tag is style."""
+    name, _, note = inner.strip().replace("\n", " ").partition(" ")
+    name = name.split(".", 1)[0].lower()
+    if name == "v":
+        marked.voices.append((place, unescape(note).strip() or None))
+    elif name == "/v":
+        marked.voices.append((place, None))
+    elif name == "lang":
+        tongues.append(language_of(note))
+    elif name == "/lang":
+        if len(tongues) > 1:
+            tongues.pop()
+    elif _STAMP.fullmatch(inner):
+        try:
+            marked.stamps.append((place, read_stamp(inner, "")))
+        except ReadError:
+            return  # as WebVTT has it: an inner time that is none is passed over
 
 
 def to_pieces(marked: Marked, start_ms: int, end_ms: int) -> list[Piece]:
@@ -104,19 +107,19 @@ def to_pieces(marked: Marked, start_ms: int, end_ms: int) -> list[Piece]:
     """
     bounds = [(0, start_ms)]
     for place, ms in marked.stamps:
-        if bounds[-1][1] <= ms <= end_ms and place >= bounds[-1][0]:
+        if bounds[-1][1] <= ms <= end_ms:
             bounds.append((place, ms))
     bounds.append((len(marked.text), end_ms))
-    words: list[tuple[int, int, int, int, float | None]] = []
+    words: list[Timed] = []
     if len(bounds) > 2:
-        words = [(a, b, s, e, None) for (a, s), (b, e) in zip(bounds, bounds[1:], strict=False) if b > a]
+        words = [(a, b, start, end, None) for (a, start), (b, end) in pairwise(bounds) if b > a]
     turns = _turns(marked)
     if len(turns) == 1:
         return [Piece(start_ms, end_ms, marked.text, turns[0][2], marked.given, words)]
     pieces = []
     for a, b, voice in turns:
-        given = [(max(x, a) - a, min(y, b) - a, lang) for x, y, lang in marked.given if x < b and y > a]
-        inside = [(max(x, a) - a, min(y, b) - a, s, e, p) for x, y, s, e, p in words if x < b and y > a]
+        given = [(max(x, a) - a, min(y, b) - a, lang) for x, y, lang in _within(marked.given, a, b)]
+        inside = [(max(x, a) - a, min(y, b) - a, s, e, p) for x, y, s, e, p in _within(words, a, b)]
         start, end = _time_at(bounds, a), _time_at(bounds, b)
         pieces.append(Piece(start, end, marked.text[a:b], voice, given, inside))
     return pieces
@@ -126,7 +129,7 @@ def _turns(marked: Marked) -> list[tuple[int, int, str | None]]:
     """Give the stretches of one voice each; stretches without words are left out."""
     marks = [(0, None), *marked.voices, (len(marked.text), None)]
     turns: list[tuple[int, int, str | None]] = []
-    for (a, voice), (b, _) in zip(marks, marks[1:], strict=False):
+    for (a, voice), (b, _) in pairwise(marks):
         if not marked.text[a:b].strip():
             continue
         if turns and turns[-1][2] == voice:
@@ -136,8 +139,15 @@ def _turns(marked: Marked) -> list[tuple[int, int, str | None]]:
     return turns or [(0, len(marked.text), None)]
 
 
+def _within(stretches: list[_Stretch], start: int, end: int) -> list[_Stretch]:
+    """Give the stretches, sorted and apart, that share something with ``start`` to ``end``."""
+    first = max(0, bisect_right(stretches, start, key=lambda stretch: stretch[0]) - 1)
+    last = bisect_right(stretches, end - 1, key=lambda stretch: stretch[0])
+    return [stretch for stretch in stretches[first:last] if stretch[1] > start]
+
+
 def _time_at(bounds: list[tuple[int, int]], place: int) -> int:
-    for (a, start), (b, end) in zip(bounds, bounds[1:], strict=False):
-        if place <= b and b > a:
-            return round(start + (place - a) / (b - a) * (end - start))
-    return bounds[-1][1]
+    n = min(bisect_right(bounds, place, key=lambda bound: bound[0]), len(bounds) - 1)
+    (a, start), (b, end) = bounds[n - 1], bounds[n]
+    share = min(1.0, (place - a) / (b - a)) if b > a else 1.0
+    return round(start + share * (end - start))

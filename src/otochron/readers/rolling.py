@@ -9,6 +9,8 @@ from otochron.readers.pieces import Piece
 
 _SHARE = 0.5
 _LEAST = 3
+_ROWS = 4
+"""Live captions show two to four rows."""
 
 
 def unroll(pieces: Sequence[Piece]) -> list[Piece]:
@@ -18,9 +20,9 @@ def unroll(pieces: Sequence[Piece]) -> list[Piece]:
     rows of the cue before and either show several rows or grow by further words. A surgeon who says
     "suction" in two cues is thus never taken for a repeated caption.
     """
-    ordered = sorted((p for p in pieces if p.text.strip()), key=lambda piece: piece.start_ms)
+    ordered = sorted((piece for piece in pieces if piece.text.strip()), key=lambda piece: piece.start_ms)
     repeats = [_repeated(before.text, piece.text) for before, piece in pairwise(ordered)]
-    rolling = sum(1 for count, counts in repeats if counts)
+    rolling = sum(1 for _, is_rolling in repeats if is_rolling)
     if rolling < _LEAST or rolling < _SHARE * len(repeats):
         return list(pieces)
     kept = ordered[:1]
@@ -32,15 +34,14 @@ def unroll(pieces: Sequence[Piece]) -> list[Piece]:
 
 
 def _repeated(before: str, now: str) -> tuple[int, bool]:
-    """Count the first words of ``now`` that are the last whole rows of ``before``; tell if that looks rolling."""
-    rows = [row.split() for row in before.split("\n")[-4:] if row.strip()]
-    now_rows = sum(1 for row in now.split("\n")[:4] if row.strip())
+    """Count the first words of ``now`` that are the last whole rows of ``before``; tell if it rolls."""
+    rows = [row.split() for row in before.split("\n")[-_ROWS:] if row.strip()]
+    now_rows = sum(1 for row in now.split("\n")[:_ROWS] if row.strip())
     for first in range(len(rows)):
         tail = [word for row in rows[first:] for word in row]
-        words = now.split(None, len(tail))[: len(tail)]
-        if words == tail:
-            grows = len(now.split(None, len(tail))) > len(tail)
-            return len(tail), grows or len(rows) > 1 or now_rows > 1
+        head = now.split(None, len(tail))
+        if head[: len(tail)] == tail:
+            return len(tail), len(head) > len(tail) or len(rows) > 1 or now_rows > 1
     return 0, False
 
 

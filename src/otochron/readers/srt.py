@@ -1,4 +1,4 @@
-"""SubRip: no standard, so common practice. Numbers may be absent, marks before fractions be commas or dots."""
+"""SubRip. It has no standard, so common practice: numbers may be absent, fractions follow comma or dot."""
 
 from __future__ import annotations
 
@@ -6,17 +6,19 @@ import re
 
 from otochron.errors import ReadError
 from otochron.model import Record
+from otochron.readers.build import make_record
 from otochron.readers.clocks import STAMP, check_order, read_stamp
 from otochron.readers.markup import read_markup, to_pieces
-from otochron.readers.pieces import Piece, make_record
+from otochron.readers.pieces import Piece
 from otochron.readers.rolling import unroll
 from otochron.readers.text_in import shown
 
 # What follows the times (X1: …) are coordinates.
 _TIMING = re.compile(rf"\s*({STAMP})\s*-->\s*({STAMP})(?:\s|$)")
-_NO_ARROW = re.compile(rf"\s*{STAMP}\s*[-–—=>→]*\s*{STAMP}\s*$")
-_ARROW = re.compile(r"\d\s*-->|-->\s*-?\d")
+_NO_ARROW = re.compile(rf"({STAMP})[ \t]{{0,9}}[-–—=>→]{{0,4}}[ \t]{{0,9}}({STAMP})")
+_HALF = re.compile(r"\d:\d[\d.,]*\s*-->|-->\s*-?\d+:\d")
 _EXPECTED = "00:00:00,000 --> 00:00:00,000"
+_LONG = 200
 
 
 def read_srt(text: str, data: bytes, name: str) -> Record:
@@ -25,21 +27,28 @@ def read_srt(text: str, data: bytes, name: str) -> Record:
     pieces: list[Piece] = []
     duration = 0
     times: tuple[int, int] | None = None
+    number = 0
     body: list[str] = []
     for n, line in enumerate(lines, start=1):
+        where = f"{name}, line {n}"
         match = _TIMING.match(line) if "-->" in line else None
         if match is None:
-            _refuse_lost_cue(lines, n, times is not None, name)
+            _refuse_broken_times(line, where)
+            if times is not None and _is_number(lines, n) and int(line) == number + 1:
+                _refuse_missing_times(lines, n, where)
             body.append(line)
             continue
-        _close(times, _without_number(body), pieces, name, n)
-        where = f"{name}, line {n}"
+        last = _last_row(body)
+        if last is not None and _is_number(lines, n - (len(body) - last)):
+            number = int(body[last])
+            del body[last:]
+        _close(times, body, pieces, name, n)
         times = read_stamp(match.group(1), where), read_stamp(match.group(2), where)
         check_order(*times, where)
         duration = max(duration, times[1])
         body = []
     if times is None:
-        raise ReadError(f"{name}, line 1", "no time line", _EXPECTED, "Give a SubRip file, or drop --reader.")
+        raise ReadError(name, "no time line", _EXPECTED, "Give a SubRip file, or leave the reader open.")
     _close(times, body, pieces, name, len(lines))
     return make_record(unroll(pieces), data, name, "srt", duration)
 
@@ -49,47 +58,38 @@ def _close(times: tuple[int, int] | None, body: list[str], pieces: list[Piece], 
     if times is not None:
         pieces += to_pieces(read_markup(content), *times)
     elif content:
+        first = next(k for k, row in enumerate(body) if row.strip())
         found = f"{shown(content)} stands before the first time line"
-        raise ReadError(
-            f"{name}, line {max(1, n - 1)}", found, _EXPECTED, "Give it a time line or take it out."
-        )
+        where = f"{name}, line {n - len(body) + first}"
+        raise ReadError(where, found, _EXPECTED, "Give it a time line, or take it out.")
 
 
-def _without_number(body: list[str]) -> list[str]:
-    """Take off the number of the next cue: digits alone, below an empty line or at the very start."""
+def _last_row(body: list[str]) -> int | None:
     last = len(body) - 1
     while last >= 0 and not body[last].strip():
         last -= 1
-    if last >= 0 and body[last].strip().isdigit() and (last == 0 or not body[last - 1].strip()):
-        return body[:last]
-    return body
+    return last if last >= 0 else None
 
 
-def _refuse_lost_cue(lines: list[str], n: int, begun: bool, name: str) -> None:
-    """Refuse a broken time line, and a numbered cue that has none."""
-    line = lines[n - 1]
-    where = f"{name}, line {n}"
-    if _ARROW.search(line) or (":" in line and _NO_ARROW.match(line)):
-        problem = "is not a time line" if "-->" in line else "has no arrow"
-        raise ReadError(where, f"{shown(line)} {problem}", _EXPECTED, "Mend the times.")
-    numbered = line.strip().isdigit() and (n == 1 or not lines[n - 2].strip())
-    if numbered and begun and n < len(lines):
-        following = lines[n]
-        after = lines[n + 1] if n + 1 < len(lines) else ""
-        if following.strip() and "-->" not in following and "-->" not in after and not _has_times(following):
-            _refuse_number(lines, n, where)
+def _is_number(lines: list[str], n: int) -> bool:
+    """Tell if line ``n`` is digits alone, at the very start or below an empty line."""
+    line = lines[n - 1].strip()
+    return line.isdecimal() and len(line) < 10 and (n == 1 or not lines[n - 2].strip())
 
 
-def _refuse_number(lines: list[str], n: int, where: str) -> None:
-    """Refuse only if the number is the next one: a spoken number alone on a row is words."""
-    number = int(lines[n - 1].strip()[:9])
-    for back in range(n - 2, -1, -1):
-        if "-->" in lines[back]:
-            above = lines[back - 1].strip() if back else ""
-            if above.isdigit() and int(above[:9]) + 1 == number:
-                raise ReadError(where, f"cue {number} has no time line", _EXPECTED, "Add its times.")
-            return
+def _refuse_broken_times(line: str, where: str) -> None:
+    if "-->" in line and _HALF.search(line[:_LONG]):
+        raise ReadError(where, f"{shown(line)} is not a time line", _EXPECTED, "Mend the times.")
+    if ":" in line and len(line) < _LONG and _NO_ARROW.fullmatch(line.strip()):
+        raise ReadError(where, f"{shown(line)} has no arrow -->", _EXPECTED, "Put --> between the times.")
 
 
-def _has_times(line: str) -> bool:
-    return ":" in line and _NO_ARROW.match(line) is not None
+def _refuse_missing_times(lines: list[str], n: int, where: str) -> None:
+    """Refuse the next number of a cue, alone above words: a spoken number would stand among them."""
+    following = [line for line in lines[n : n + 2] if line.strip()]
+    if following and lines[n].strip() and not any(_looks_timed(line) for line in following):
+        raise ReadError(where, f"cue {lines[n - 1].strip()} has no time line", _EXPECTED, "Add its times.")
+
+
+def _looks_timed(line: str) -> bool:
+    return "-->" in line or (len(line) < _LONG and _NO_ARROW.fullmatch(line.strip()) is not None)

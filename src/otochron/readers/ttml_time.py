@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from otochron.errors import ReadError
 from otochron.readers.clocks import MAX_MS
 
-_PARAMETER = "http://www.w3.org/ns/ttml#parameter "
 _CLOCK = re.compile(r"(\d{2,9}):(\d{2}):(\d{2})(?:(\.\d{1,12})|:(\d{2,5})(?:\.(\d{1,5}))?)?")
 _OFFSET = re.compile(r"(\d{1,18}(?:\.\d{1,12})?)(h|ms|m|s|f|t)")
 
@@ -24,7 +23,7 @@ class Rates:
 
 def read_rates(attributes: dict[str, str], where: str) -> Rates:
     """Read ``ttp:frameRate``, ``frameRateMultiplier``, ``subFrameRate`` and ``tickRate`` of the root."""
-    given = {name.rpartition(" ")[2]: value for name, value in attributes.items() if "parameter" in name}
+    given = {name.rpartition(" ")[2]: value for name, value in attributes.items() if "#parameter " in name}
     frame = _number(given.get("frameRate"), 30.0, where)
     multiplier = given.get("frameRateMultiplier", "1 1").replace(":", " ").split()
     if len(multiplier) == 2:
