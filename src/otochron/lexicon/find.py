@@ -51,7 +51,7 @@ class Finder:
                 for form in forms:
                     for found in inflected(entry, lang, form):
                         plain.setdefault(found, set()).add(entry.id)
-                        if sum(map(len, found)) >= _FOLD_LETTERS:
+                        if not "".join(found).isascii() and sum(map(len, found)) >= _FOLD_LETTERS:
                             bare.setdefault(unaccented(found), set()).add(entry.id)
             for sequence, concepts in bare.items():
                 if sequence not in plain:

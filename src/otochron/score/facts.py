@@ -187,8 +187,11 @@ def _planned(fact: GoldFact, plan: Plan, terms: Terms) -> bool:
 
 
 def _when(fact: GoldFact, plan: Plan) -> bool:
-    pairs: list[tuple[Any, Any]] = [(fact.after, plan.when.after), (fact.for_, plan.when.for_), (fact.until, plan.when.until)]
-    return all(gold is None or gold == made for gold, made in pairs)
+    bounds = [plan.when.low, plan.when.high]
+    pairs: list[tuple[Any, Any]] = [(fact.after, plan.when.after), (fact.for_, plan.when.for_)]
+    if isinstance(fact.until, str):
+        pairs.append((fact.until, plan.when.until))
+    return all(gold is None or gold == made or (isinstance(gold, list) and gold == bounds) for gold, made in pairs)
 
 
 def _timed(part: Part, name: str, wanted: Sequence[GoldFact], made: Sequence[Any], terms: Terms) -> None:

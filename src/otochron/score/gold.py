@@ -100,9 +100,9 @@ class GoldFact(Loose):
     field: str | None = None
     status: str = ""
     lang: str | None = None
-    after: str | None = None
-    for_: str | None = Field(default=None, alias="for")
-    until: str | float | None = None
+    after: Value = None
+    for_: Value = Field(default=None, alias="for")
+    until: Value = None
     length: float | None = None
     diameter: float | None = None
 
