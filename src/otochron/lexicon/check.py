@@ -106,10 +106,10 @@ def say(text: str, lang: Lang) -> list[Word]:
 
 def _sentences(lexicon: Lexicon) -> list[str]:
     problems: list[str] = []
-    finder = lexicon.finder
     for entry in lexicon.entries.values():
         if entry.kind not in SPOKEN_KINDS:
             continue
+        finder = lexicon.side_finder if entry.kind == "side" else lexicon.finder
         for lang in _LANGUAGES:
             tongue = entry.tongue(lang)
             for sentence, wanted in [(s, True) for s in tongue.yes] + [(s, False) for s in tongue.no]:

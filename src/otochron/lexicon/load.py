@@ -48,8 +48,13 @@ class Lexicon:
 
     @cached_property
     def finder(self) -> Finder:
-        """Finds mentions: every kind that is spoken."""
-        return Finder(entry for entry in self.entries.values() if entry.kind in SPOKEN_KINDS)
+        """Finds mentions: every kind that is spoken, but sides."""
+        return Finder(entry for entry in self.entries.values() if entry.kind in SPOKEN_KINDS - {"side"})
+
+    @cached_property
+    def side_finder(self) -> Finder:
+        """Finds sides, which may stand inside other terms (``right ear``)."""
+        return Finder(self.of_kind("side"))
 
     @lru_cache(maxsize=64)  # noqa: B019  # a lexicon lives as long as the program
     def cue_finder(self, *roles: str) -> Finder:

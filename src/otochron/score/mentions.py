@@ -37,7 +37,8 @@ def score_mentions(gold: Gold, places: HeardPlaces, terms: Terms) -> tuple[Part,
         if place is None:
             continue
         near = sorted({n for word in range(*place) for n in by_word.get(word, ())} - used)
-        same = [n for n in near if terms.same(item.term, made[n][0].concept or made[n][0].refers_to)]
+        near.sort(key=lambda n: made[n][0].kind in _UNCOUNTED)
+        same = [n for n in near if _names(item.term, made[n][0], terms)]
         line = places.heard[place[0]].line
         if not near:
             if item.term is not None:
@@ -61,6 +62,12 @@ def score_mentions(gold: Gold, places: HeardPlaces, terms: Terms) -> tuple[Part,
             part.counts["given"] += 1
             part.miss("mention not in gold", mention.start_ms / 1000, mention.line, surface=mention.surface, made=mention.concept)
     return part, statuses
+
+
+def _names(term: str | None, mention: Mention, terms: Terms) -> bool:
+    """Tell whether a mention, or what it refers to, is what the term names."""
+    known = [c for c in (mention.concept, mention.refers_to) if c]
+    return any(terms.same(term, concept) for concept in known) if known else term is None
 
 
 def _counts(mention: Mention, until_ms: float) -> bool:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from otochron.lexicon import Hit, Lexicon
+from otochron.lexicon import Entry, Hit, Lexicon
+from otochron.lexicon.forms import tokens
 from otochron.model import Mention, Record
 from otochron.text.stream import Word, span_of, surface, words
 
@@ -26,14 +27,16 @@ def find_mentions(record: Record, lexicon: Lexicon) -> Record:
     -------
     Record
         With ``mentions`` in spoken order, all ``affirmed`` until the status stage reads them. A form that
-        several entries claim goes to the one most related to what is said within 40 words, then to the one
-        spoken of most in the recording; where nothing decides, the concept is null.
+        several entries claim goes to a thing before an action, to the entry whose own name it is, to the one
+        most related to what is said within 40 words, then to the one spoken of most in the recording; where
+        nothing decides, the concept is null.
     """
     stream = words(record)
-    hits = lexicon.finder.find(stream)
+    # A side may stand inside another term ("right ear"): it is found apart, and both are kept.
+    hits = sorted([*lexicon.finder.find(stream), *lexicon.side_finder.find(stream)], key=lambda h: (h.first, -h.last))
     repaired = _repair_places(record)
     spoken = Counter(hit.concepts[0] for hit in hits if len(hit.concepts) == 1)
-    found = [_mention(record, stream, hit, _choose(hits, n, lexicon, spoken), lexicon, repaired) for n, hit in enumerate(hits)]
+    found = [_mention(record, stream, hit, _choose(stream, hits, n, lexicon, spoken), lexicon, repaired) for n, hit in enumerate(hits)]
     return record.evolve(mentions=tuple(found))
 
 
@@ -70,7 +73,9 @@ def _repair_places(record: Record) -> dict[str, list[tuple[int, int, str]]]:
     return places
 
 
-def _choose(hits: Sequence[Hit], n: int, lexicon: Lexicon, spoken: Counter[str]) -> str | None:
+def _choose(
+    stream: Sequence[Word], hits: Sequence[Hit], n: int, lexicon: Lexicon, spoken: Counter[str]
+) -> str | None:
     """Choose among the concepts that claim one form."""
     hit = hits[n]
     if len(hit.concepts) == 1:
@@ -80,8 +85,15 @@ def _choose(hits: Sequence[Hit], n: int, lexicon: Lexicon, spoken: Counter[str])
         for other in hits
         if len(other.concepts) == 1 and abs(other.first - hit.first) <= _NEAR_WORDS
     ]
+    said = tokens(" ".join(word.text for word in stream[hit.first : hit.last]))
     ranked = sorted(
-        ((sum(lexicon.related(concept, other) for other in near), spoken[concept], concept) for concept in hit.concepts),
+        ((lexicon[c].kind != "action", _is_label(lexicon[c], said), sum(lexicon.related(c, o) for o in near), spoken[c], c)
+         for c in hit.concepts),
         reverse=True,
     )
-    return ranked[0][2] if ranked[0][:2] > ranked[1][:2] else None
+    return ranked[0][-1] if ranked[0][:-1] > ranked[1][:-1] else None
+
+
+def _is_label(entry: Entry, said: tuple[str, ...]) -> bool:
+    """Tell whether the words are the first listed form: the term's own name, not a short form of it."""
+    return any(tongue.forms and tokens(tongue.forms[0]) == said for tongue in (entry.en, entry.fr))
