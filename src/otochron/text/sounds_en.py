@@ -11,6 +11,7 @@ _DICTIONARY: Final = "cmu-en.txt.xz"
 _VOICELESS: Final = frozenset("ptkfθ")
 _HISSING: Final = frozenset("szʃʒ")
 _SHORTEST_STEM: Final = 3
+_SHORTEST_PART: Final = 4
 
 
 @lru_cache(maxsize=65536)
@@ -19,7 +20,7 @@ def _readings(word: str) -> tuple[str, ...]:
     rules = spelling_rules("en")
     if word in rules.words:
         return (rules.words[word],)
-    if known := dictionary_entry(_DICTIONARY, word) or _inflected(word):
+    if known := dictionary_entry(_DICTIONARY, word) or _inflected(word) or _compound(word):
         return known
     return (rules.read(word.replace("'", "")),)
 
@@ -36,6 +37,16 @@ def _inflected(word: str) -> tuple[str, ...]:
         for candidate in stems:
             if found := dictionary_entry(_DICTIONARY, candidate):
                 return tuple(reading + _joined(reading, sound) for reading in found)
+    return ()
+
+
+def _compound(word: str) -> tuple[str, ...]:
+    """Read a word made of two long dictionary words, such as *facemask*."""
+    for cut in range(len(word) - _SHORTEST_PART, _SHORTEST_PART - 1, -1):
+        if (first := dictionary_entry(_DICTIONARY, word[:cut])) and (
+            second := dictionary_entry(_DICTIONARY, word[cut:]) or _inflected(word[cut:])
+        ):
+            return (first[0] + second[0],)
     return ()
 
 
