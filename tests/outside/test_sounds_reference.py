@@ -2,6 +2,8 @@
 
 The reference is finer than our broad set, so its phones are merged first. Its English lexicon is
 American and has one vowel for *father* and *box*; o and a count as the same where it has that vowel.
+It goes back in part to the same dictionary that we pack, so the English figures for known words show that
+packing loses little; ``test_english_rules_alone`` is the independent one. French shares nothing with it.
 """
 
 import importlib
