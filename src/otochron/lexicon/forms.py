@@ -19,7 +19,7 @@ from otochron.text.stream import split_words
 INFLECT = {"en": inflect_en, "fr": inflect_fr}
 ARTICLES = frozenset({"the", "a", "an", "le", "la", "l'", "les", "un", "une"})
 _SAME = {"du": "de", "des": "de", "d'": "de", "au": "à", "aux": "à"}
-_INVARIANT = frozenset({"procedure", "approach", "position", "test", "side", "cue", "protected"})
+_INVARIANT = frozenset({"procedure", "approach", "position", "side", "cue", "protected"})
 
 Tokens = tuple[str, ...]
 

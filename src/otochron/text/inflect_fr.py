@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 _PREPOSITIONS = {"de", "du", "des", "d'", "à", "au", "aux", "en", "sur", "sous", "pour", "par", "avec", "sans", "et"}
+_PREFIXES = {"semi", "demi", "sous", "péri", "sus", "mi"}
 _ER = "e es ons ez ent er é ée és ées ais ait ions iez aient ai as a erai era erons erez eront ant"
 _IR = "is it issons issez issent ir i ie ies issais issait issaient irai ira irons irez iront issant"
 _RE = "s ons ez ent re u ue us ues ais ait aient rai ra rons rez ront ant"
@@ -16,7 +17,8 @@ def plural(word: str) -> str:
     >>> plural("marteau"), plural("canal"), plural("os"), plural("crochet")
     ('marteaux', 'canaux', 'os', 'crochets')
     """
-    if word[-1] in "sxz":
+    if word[-1] in "sxzo" or word in _PREFIXES:
+        # -o: the first part of a compound (carotico-tympanique) does not agree.
         return word
     if word.endswith(("eau", "eu")):
         return word + "x"
