@@ -32,7 +32,9 @@ READERS: dict[str, Reader] = {
 }
 
 _JSON = re.compile(r"\s*(?:\{|\[\s*(?:[{\[\]\"]|-?\d+(?:\.\d+)?\s*[,\]]|$))")
-_XML = re.compile(r"\s*<(?:\?xml|!--|!DOCTYPE|(?:[\w.-]{1,60}:)?tt[\s>/])")
+_XML = re.compile(r"\s*<(?:\?xml|!DOCTYPE|(?:[\w.-]{1,60}:)?tt[\s>/])")
+_ROOT = re.compile(r"<(?:[\w.-]{1,60}:)?tt[\s>/]")
+_PAGE = re.compile(r"\s*<(?:!doctype\s+html|html)[\s>]", re.I)
 _ARROW = re.compile(r"^[ \t]{0,40}-?\d{1,9}:[^\s\[\]]{0,30}[ \t]*-->|^[^\[\n]{0,60}-->[ \t]*-?\d+:\d\d", re.M)
 _TWO_TIMES = re.compile(
     r"^[ \t]{0,40}\d{1,9}:\d\d:\d\d[.,]\d{1,9}[ \t]{0,9}\d{1,9}:\d\d:\d\d[.,]\d{1,9}", re.M
@@ -75,7 +77,9 @@ def sniff(text: str, name: str) -> str:
     """
     if text.lstrip().startswith("WEBVTT"):
         return "webvtt"
-    if _XML.match(text):
+    if _PAGE.match(text):
+        raise ReadError(name, "is a web page", "a transcript", "Export the transcript as text with times.")
+    if _XML.match(text) or (text.lstrip().startswith("<!--") and _ROOT.search(text)):
         return "ttml"
     if _JSON.match(text) and not MARK.match(text.lstrip()):
         return "segments"

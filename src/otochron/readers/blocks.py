@@ -106,7 +106,7 @@ def _strip(line: str) -> str:
     if "[" in line:
         line = _LINK.sub(r"\1", line)
     if "*" in line or "_" in line:
-        line = _CLOSING.sub("", _OPENING.sub("", line))
+        line = _CLOSING.sub("", _OPENING.sub("", line.replace("**", "")))
     if "`" in line:
         line = _CODE.sub(r"\1", line)
     if "<" in line:

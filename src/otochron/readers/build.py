@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Sequence
 from typing import Literal
 
+from otochron.errors import ReadError
 from otochron.model import LanguageSpan, Line, Record, Recording, WordTime
 from otochron.readers.pieces import Piece, plain_text, settle
 
@@ -15,6 +16,8 @@ GAP_MS = 60_000
 """After a longer silence the recording does not count as continuous: something may have been cut out."""
 WORD_SHARE = 0.9
 """From this share of words with times of their own, the time basis is the word."""
+MAX_LINES = 200_000
+"""Four days of speech in cues of two seconds; a file with more is no recording of one operation."""
 
 
 def make_record(pieces: Sequence[Piece], data: bytes, name: str, reader: str, duration_ms: int = 0) -> Record:
@@ -36,7 +39,15 @@ def make_record(pieces: Sequence[Piece], data: bytes, name: str, reader: str, du
     Record
         With ``recording`` and ``lines``. Overlaps stay; pieces of one start keep their order. A piece without
         an end reaches to the next later start; the last one's end is estimated, and the record says so.
+
+    Raises
+    ------
+    ReadError
+        If there are more than ``MAX_LINES`` pieces.
     """
+    if len(pieces) > MAX_LINES:
+        found, expected = f"holds {len(pieces)} timed pieces", f"at most {MAX_LINES}"
+        raise ReadError(name, found, expected, "Give one recording, or split it.")
     ordered = sorted((piece for piece in pieces if piece.text.strip()), key=lambda piece: piece.start_ms)
     lines: list[Line] = []
     estimated = False

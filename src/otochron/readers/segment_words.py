@@ -52,19 +52,17 @@ def _find(text: str, word: str, place: int) -> tuple[int, int] | None:
     for form in dict.fromkeys((word, word.strip(_AROUND))):
         if not form:
             continue
-        limit = place + _REACH + len(form)
-        at = text.find(form, place, limit)
-        if at < 0:
-            window = text[place:limit].lower()
-            # Lower case may be longer than its capital; then places would no longer be true.
-            at = window.find(form.lower()) if len(window) == len(text[place:limit]) else -1
-            at = at + place if at >= 0 else -1
-        stop = at + len(form)
-        if at < 0 or stop > len(text):
-            continue
-        skips = any(char.isalnum() for char in text[place:at])
-        if not skips or not (text[at - 1].isalnum() or text[stop : stop + 1].isalnum()):
-            return at, stop
+        window = text[place : place + _REACH + len(form)]
+        low, key = window.lower(), form.lower()
+        if len(low) != len(window):  # some capitals are longer as small letters: places would shift
+            low, key = window, form
+        at = low.find(key)
+        while at >= 0:
+            start, stop = place + at, place + at + len(key)
+            skips = any(char.isalnum() for char in text[place:start])
+            if not skips or not (text[start - 1].isalnum() or text[stop : stop + 1].isalnum()):
+                return start, stop
+            at = low.find(key, at + 1)
     return None
 
 

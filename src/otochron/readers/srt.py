@@ -16,7 +16,7 @@ from otochron.readers.text_in import shown
 # What follows the times (X1: …) are coordinates.
 _TIMING = re.compile(rf"\s*({STAMP})\s*-->\s*({STAMP})(?:\s|$)")
 _NO_ARROW = re.compile(rf"({STAMP})[ \t]{{0,9}}[-–—=>→]{{0,4}}[ \t]{{0,9}}({STAMP})")
-_HALF = re.compile(r"\d:\d[\d.,]*\s*-->|-->\s*-?\d+:\d")
+_HALF = re.compile(r"\d+:\d+:[\d.,]+\s*-->|-->\s*-?\d+:\d+:\d")
 _EXPECTED = "00:00:00,000 --> 00:00:00,000"
 _LONG = 200
 
@@ -27,7 +27,7 @@ def read_srt(text: str, data: bytes, name: str) -> Record:
     pieces: list[Piece] = []
     duration = 0
     times: tuple[int, int] | None = None
-    number = 0
+    number = since = 0
     body: list[str] = []
     for n, line in enumerate(lines, start=1):
         where = f"{name}, line {n}"
@@ -36,31 +36,32 @@ def read_srt(text: str, data: bytes, name: str) -> Record:
             _refuse_broken_times(line, where)
             if times is not None and _is_number(lines, n) and int(line) == number + 1:
                 _refuse_missing_times(lines, n, where)
-            body.append(line)
+            if not body and line.strip():
+                since = n
+            if body or line.strip():
+                body.append(line)
             continue
         last = _last_row(body)
         if last is not None and _is_number(lines, n - (len(body) - last)):
             number = int(body[last])
             del body[last:]
-        _close(times, body, pieces, name, n)
+        _close(times, body, pieces, f"{name}, line {since}")
         times = read_stamp(match.group(1), where), read_stamp(match.group(2), where)
         check_order(*times, where)
         duration = max(duration, times[1])
         body = []
     if times is None:
         raise ReadError(name, "no time line", _EXPECTED, "Give a SubRip file, or leave the reader open.")
-    _close(times, body, pieces, name, len(lines))
+    _close(times, body, pieces, name)
     return make_record(unroll(pieces), data, name, "srt", duration)
 
 
-def _close(times: tuple[int, int] | None, body: list[str], pieces: list[Piece], name: str, n: int) -> None:
+def _close(times: tuple[int, int] | None, body: list[str], pieces: list[Piece], where: str) -> None:
     content = "\n".join(body).strip()
     if times is not None:
         pieces += to_pieces(read_markup(content), *times)
     elif content:
-        first = next(k for k, row in enumerate(body) if row.strip())
         found = f"{shown(content)} stands before the first time line"
-        where = f"{name}, line {n - len(body) + first}"
         raise ReadError(where, found, _EXPECTED, "Give it a time line, or take it out.")
 
 
