@@ -33,7 +33,6 @@ class Hit:
 class _Node:
     next: dict[str, _Node] = field(default_factory=dict)
     concepts: tuple[str, ...] = ()
-    cancels: bool = False
     exact: bool = False
 
 
@@ -42,6 +41,7 @@ class Finder:
 
     def __init__(self, entries: Iterable[Entry]) -> None:
         self._roots: dict[Lang, _Node] = {lang: _Node() for lang in _LANGUAGES}
+        self._cancels: dict[Lang, _Node] = {lang: _Node() for lang in _LANGUAGES}
         entries = list(entries)
         for lang in _LANGUAGES:
             plain: dict[Tokens, set[str]] = {}
@@ -55,26 +55,12 @@ class Finder:
                             bare.setdefault(unaccented(found), set()).add(entry.id)
             for sequence, concepts in bare.items():
                 if sequence not in plain:
-                    self._add(lang, sequence, concepts, exact=False)
+                    _add(self._roots[lang], sequence, concepts, exact=False)
             for sequence, concepts in plain.items():
-                self._add(lang, sequence, concepts, exact=True)
+                _add(self._roots[lang], sequence, concepts, exact=True)
             for entry in entries:
                 for phrase in entry.tongue(lang).not_in:
-                    self._cancel(lang, tokens(phrase))
-
-    def _add(self, lang: Lang, sequence: Tokens, concepts: set[str], *, exact: bool) -> None:
-        node = self._roots[lang]
-        for word in sequence:
-            node = node.next.setdefault(word, _Node())
-        node.concepts = tuple(sorted({*node.concepts, *concepts}))
-        node.exact = node.exact or exact
-
-    def _cancel(self, lang: Lang, sequence: Tokens) -> None:
-        node = self._roots[lang]
-        for word in sequence:
-            node = node.next.setdefault(word, _Node())
-        if not node.concepts:
-            node.cancels = True
+                    _add(self._cancels[lang], tokens(phrase), {entry.id}, exact=True)
 
     def find(self, words: Sequence[Word]) -> list[Hit]:
         """Give the hits in order; they do not overlap.
@@ -93,16 +79,32 @@ class Finder:
         found: list[Hit] = []
         place = 0
         names = [token(word.text) for word in words]
+        cancelled = self._cancelled(words, names)
         while place < len(words):
-            hit, reach = self._longest(words, names, place)
+            hit = self._longest(words, names, place, cancelled.get(place, ()))
             if hit is not None:
                 found.append(hit)
-            place = max(reach, place + 1)
+            place = hit.last if hit else place + 1
         return found
 
-    def _longest(self, words: Sequence[Word], names: Sequence[str], place: int) -> tuple[Hit | None, int]:
+    def _cancelled(self, words: Sequence[Word], names: Sequence[str]) -> dict[int, list[tuple[int, tuple[str, ...]]]]:
+        """Give, by word, the cancelling phrases over it: where they end and whose forms inside them do not count."""
+        over: dict[int, list[tuple[int, tuple[str, ...]]]] = {}
+        for place in range(len(words)):
+            for root in self._cancels.values():
+                for last, node in _walk(root, words, names, place):
+                    for n in range(place, last):
+                        over.setdefault(n, []).append((last, node.concepts))
+        return over
+
+    def _longest(
+        self,
+        words: Sequence[Word],
+        names: Sequence[str],
+        place: int,
+        cancelled: Sequence[tuple[int, tuple[str, ...]]],
+    ) -> Hit | None:
         best: Hit | None = None
-        reach = place
         best_rank = (0, False, False)
         for lang, root in self._roots.items():
             for last, node in _walk(root, words, names, place):
@@ -110,15 +112,26 @@ class Finder:
                 if not local and last - place == 1 and len(names[place]) < _SURE_LETTERS:
                     continue
                 rank = (last - place, local, node.exact)
-                if rank > best_rank:
+                if rank <= best_rank:
+                    continue
+                gone = {concept for end, concepts in cancelled if end >= last for concept in concepts}
+                concepts = tuple(c for c in node.concepts if c not in gone) if gone else node.concepts
+                if concepts:
                     best_rank = rank
-                    reach = last
-                    best = None if node.cancels else Hit(place, last, node.concepts, lang, node.exact)
-        return best, reach
+                    best = Hit(place, last, concepts, lang, node.exact)
+        return best
+
+
+def _add(root: _Node, sequence: Tokens, concepts: set[str], *, exact: bool) -> None:
+    node = root
+    for word in sequence:
+        node = node.next.setdefault(word, _Node())
+    node.concepts = tuple(sorted({*node.concepts, *concepts}))
+    node.exact = node.exact or exact
 
 
 def _walk(root: _Node, words: Sequence[Word], names: Sequence[str], place: int) -> Iterable[tuple[int, _Node]]:
-    """Yield each end (half-open) at which a form or a cancelling phrase that starts at ``place`` is complete."""
+    """Yield each end (half-open) at which a form that starts at ``place`` is complete."""
     node: _Node | None = root
     here = place
     while here < len(words):
@@ -134,7 +147,7 @@ def _walk(root: _Node, words: Sequence[Word], names: Sequence[str], place: int) 
             return
         node = step
         here += 1
-        if node.concepts or node.cancels:
+        if node.concepts:
             yield here, node
         if words[here - 1].mark == ".":
             return

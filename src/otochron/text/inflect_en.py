@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 _VOWEL_CONSONANT = re.compile(r"^[^aeiou]*[aeiou][^aeiouwxy]$")
+_PRONOUNS = frozenset({"i", "we", "you", "they", "to", "can", "will", "let", "lets", "let's"})
 _KEEP_BEFORE = ("of", "for", "to", "in", "on", "with")
 
 
@@ -32,6 +33,8 @@ def noun_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
 def verb_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
     """Give the forms of a regular verb; of a phrase (``take down``), its first word conjugates."""
     verb, rest = words[0], words[1:]
+    if verb in _PRONOUNS:
+        return {words}
     stem = verb.removesuffix("e")
     if re.search(r"[^aeiou]y$", verb):
         forms = {verb, verb[:-1] + "ies", verb[:-1] + "ied", verb + "ing"}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 _PREPOSITIONS = {"de", "du", "des", "d'", "à", "au", "aux", "en", "sur", "sous", "pour", "par", "avec", "sans", "et"}
+_PRONOUNS = frozenset({"je", "j'", "on", "nous", "vous", "vais", "va", "à", "de", "se", "s'"})
 _PREFIXES = {"semi", "demi", "sous", "péri", "sus", "mi"}
 _ER = "e es ons ez ent er é ée és ées ais ait ions iez aient ai as a erai era erons erez eront ant"
 _IR = "is it issons issez issent ir i ie ies issais issait issaient irai ira irons irez iront issant"
@@ -58,6 +59,8 @@ def adjective_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
 def verb_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
     """Give the forms of a regular verb; of a phrase (``glisser sous``), its first word conjugates."""
     verb, rest = words[0], words[1:]
+    if verb in _PRONOUNS:
+        return {words}
     forms = {verb}
     if verb.endswith("er"):
         forms |= _er_forms(verb[:-2])

@@ -1,0 +1,87 @@
+"""Find spoken personal data by the words before it: a title, "born on", "file number". Words: the cue lists."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from otochron.model import Record, Span
+from otochron.text.frequencies import frequencies
+from otochron.text.stream import Word, span_of, words
+
+
+class Hit(Protocol):
+    """A place of a cue."""
+
+    first: int
+    last: int
+    concepts: tuple[str, ...]
+
+
+class Finder(Protocol):
+    """Finds cues in a stream."""
+
+    def find(self, words: Sequence[Word]) -> list[Hit]:  # pragma: no cover  # a protocol
+        """Give the hits."""
+        ...
+
+
+class Entry(Protocol):
+    """A cue entry: what it announces and for how many words."""
+
+    values: dict[str, object]
+
+
+class Cues(Protocol):
+    """What is needed of a lexicon: its entries and the finder of some cues."""
+
+    def cue_finder(self, *roles: str) -> Finder:  # pragma: no cover  # a protocol
+        """Give the finder of the cues of some roles."""
+        ...
+
+    def __getitem__(self, concept: str) -> Entry:  # pragma: no cover  # a protocol
+        """Give an entry."""
+        ...
+
+
+def personal_spans(record: Record, lexicon: Cues) -> list[Span]:
+    """Give the spans of names, birth dates and numbers that a cue announces; the cue itself is not part.
+
+    A cue's ``values.words`` says how many words may follow; ``values.take`` what they must be: ``name`` takes words
+    that are no everyday word of either language, ``number`` takes numerals and number words.
+    """
+    stream = words(record)
+    found: list[Span] = []
+    for hit in lexicon.cue_finder("personal").find(stream):
+        values = lexicon[hit.concepts[0]].values
+        most = int(str(values.get("words", 2)))
+        end = hit.last
+        while end < len(stream) and end - hit.last < most and _takes(str(values.get("take", "name")), stream[end]):
+            end += 1
+        if end > hit.last:
+            found.append(span_of(stream, hit.last, end))
+    return found
+
+
+def _takes(what: str, word: Word) -> bool:
+    if what == "any":
+        return word.mark != "."
+    if what == "number":
+        return any(c.isdigit() for c in word.text) or word.key in _NUMBER_WORDS
+    return _is_name(word)
+
+
+_NUMBER_WORDS = frozenset(
+    "zero one two three four five six seven eight nine ten hundred thousand zéro un deux trois quatre cinq six sept huit "
+    "neuf dix vingt trente quarante cinquante soixante cent mille".split()
+)
+_COMMON = 1.6e-5
+"""Share of all words from which a word is everyday speech in a language; names of people mostly lie below."""
+
+
+def _is_name(word: Word) -> bool:
+    if not word.text[0].isalpha() or len(word.text) < 2:
+        return False
+    if word.text[0].isupper():
+        return True
+    return max(frequencies("en").get(word.key, 0.0), frequencies("fr").get(word.key, 0.0)) < _COMMON
