@@ -38,7 +38,12 @@ def token(word: str) -> str:
 @lru_cache(maxsize=65536)
 def tokens(text: str) -> Tokens:
     """Split a form into tokens; articles count only at its start."""
-    found = [token(text[a:b]) for a, b in split_words(text)]
+    # An elided word is one only before a letter: a form that ends in one ("parce qu'") borrows a letter.
+    elided = text.endswith("'")
+    spoken = text + "a" if elided else text
+    found = [token(spoken[a:b]) for a, b in split_words(spoken)]
+    if elided:
+        found.pop()
     return tuple(w for n, w in enumerate(found) if n == 0 or w not in ARTICLES)
 
 
