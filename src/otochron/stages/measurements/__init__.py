@@ -1,0 +1,111 @@
+"""Read measurements: number, unit, what is measured, and the part it plays.
+
+Words: ``lexicons/dimensions.toml`` (what is measured, with bands), ``lexicons/cues/units.toml``,
+``lexicons/cues/measuring.toml``. Numbers: ``text/numbers.py``.
+"""
+
+from __future__ import annotations
+
+from otochron.lexicon import Lexicon
+from otochron.model import Measurement, Quantity, Record
+from otochron.stages.measurements.again import Placed, correct, echo, sums
+from otochron.stages.measurements.amounts import CLOCK, Amount, read_amounts
+from otochron.stages.measurements.heads import link
+from otochron.stages.measurements.links import Link
+from otochron.stages.measurements.roles import is_added, role_of
+from otochron.stages.measurements.scene import Scene
+from otochron.text.stream import span_of, surface, words
+
+_DURATION = "duration"
+
+
+def read_measurements(record: Record, lexicon: Lexicon) -> Record:
+    """Add one measurement for each amount that is spoken.
+
+    Parameters
+    ----------
+    record : Record
+        Needs ``lines``, ``clauses`` and ``mentions``.
+    lexicon : Lexicon
+        Rows of kind ``dimension``, cues of measuring, units.
+
+    Returns
+    -------
+    Record
+        With ``measurements`` in spoken order. A number without a unit counts only where something stands
+        near that is measured in one. The heard value is never changed; where two readings fit as well, both
+        stand in ``readings`` and ``value`` is null.
+    """
+    stream = words(record)
+    scene = Scene(record, stream, lexicon)
+    amounts = read_amounts(stream, scene.cues)
+    linked: list[tuple[Amount, Link]] = []
+    placed: list[Placed] = []
+    for amount in amounts:
+        added = is_added(scene, amount)
+        chosen = link(scene, amount, linked, added)
+        if chosen is None:
+            continue
+        linked.append((amount, chosen))
+        placed.append((amount.first, amount.last, _measurement(record, scene, amount, chosen, added)))
+    placed = sums(scene, echo(correct(scene, placed)))
+    return record.evolve(measurements=tuple(measurement for _, _, measurement in placed))
+
+
+def _measurement(record: Record, scene: Scene, amount: Amount, chosen: Link, added: bool) -> Measurement:
+    span = span_of(scene.words, amount.first, amount.last)
+    row = chosen.row
+    readings = tuple(_round(r) for r in amount.readings)
+    value = None if chosen.reading is None else _round(chosen.reading)
+    plausible = None
+    if row is not None and (row.entry.typical or row.entry.possible):
+        values = [v for v in (value, amount.low, amount.high) if v is not None]
+        fits = [row.fit(v, chosen.unit) for v in values]
+        plausible = None if not fits or "unknown" in fits else "outside" not in fits
+    return Measurement(
+        **dict(span),
+        id=f"measurement-{span.line}-{span.start}",
+        surface=surface(record, span),
+        quantity=_quantity(amount, chosen),
+        value=value,
+        low=amount.low,
+        high=amount.high,
+        unit=chosen.unit,
+        of=chosen.of,
+        dimension=(row.dimension if row else None) or (_DURATION if amount.quantity == "time" else None),
+        from_=row.entry.from_[0] if row and row.entry.from_ else None,
+        to=row.entry.to[0] if row and row.entry.to else None,
+        role=role_of(scene, amount, chosen, added),
+        readings=readings if len(readings) > 1 else (),
+        approximate=amount.approximate,
+        plausible=plausible,
+    )
+
+
+def _quantity(amount: Amount, chosen: Link) -> Quantity:
+    row = chosen.row
+    if row is not None and row.counted:
+        return "count"
+    if chosen.unit == CLOCK:
+        return "clock"
+    if row is not None and row.dimension == "distance":
+        return "distance"
+    if row is not None and row.dimension == "dilution":
+        return "ratio"
+    if amount.quantity:
+        return amount.quantity  # type: ignore[return-value]
+    return _UNITS.get(chosen.unit, "size")
+
+
+_UNITS: dict[str, Quantity] = {
+    "mA": "level",
+    "dB": "level",
+    "kOhm": "level",
+    "deg": "angle",
+    "min": "time",
+    "%": "ratio",
+}
+
+
+def _round(value: float) -> float:
+    return float(f"{value:.10g}")

@@ -1,0 +1,279 @@
+"""What an amount measures: the nearest fitting head, in either language, across a switch.
+
+Every head near by (a mention, or a phrase that goes with a dimension) offers the rows of
+``lexicons/dimensions.toml`` that it can have; so does what was measured a moment ago. The row whose unit and
+bands fit and that stands nearest wins. The numbers below were set by hand on the samples of the tune set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from otochron.stages.measurements.amounts import CLOCK, Amount
+from otochron.stages.measurements.bands import Fit, Row, convert
+from otochron.stages.measurements.links import Link
+from otochron.stages.measurements.roles import said_role
+from otochron.stages.measurements.scene import Head, Scene
+
+_BEFORE, _AFTER = 45, 12
+_FAR = 260
+_RECENT_WORDS = 260
+_FIT = {"typical": 0.7, "possible": 0.25, "unknown": 0.1, "outside": -0.9}
+_ORDER: tuple[Fit, ...] = ("typical", "possible", "unknown", "outside")
+_ARTICLES = frozenset("le la un une a the celui".split())
+_GENERIC_KINDS = frozenset(
+    "structure landmark graft implant instrument approach drug material packing".split()
+)
+_LASTING_KINDS = frozenset({"implant", "graft"})
+_ENOUGH_UNIT = -1.2
+_ENOUGH_DECIMAL = 0.15
+_ENOUGH_INTEGER = 0.95
+_HEAD_WORDS = frozenset(
+    "de d' à of at is est fait a an the le la un une du c'est ça mesure measures it in on numéro size taille that's about".split()
+)
+
+
+def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool) -> Link | None:
+    """Choose what an amount measures.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording.
+    amount : Amount
+        With or without a unit.
+    recent : sequence of (Amount, Link)
+        What was measured before, latest last.
+    added : bool
+        Whether the amount is said to be added to another.
+
+    Returns
+    -------
+    Link or None
+        None for a number without unit that measures nothing.
+    """
+    offers = [offer for head in _heads(scene, amount) for offer in _offers(scene, amount, head, added)]
+    offers += [offer for old in recent[-6:] for offer in _again(scene, amount, old, added)]
+    best: Link | None = None
+    for offer in offers:
+        if best is None or offer.score > best.score + 1e-9:
+            best = offer
+    if amount.unit is not None:
+        if best is None or best.score < _ENOUGH_UNIT:
+            return Link(None, None, 0.0, _first(amount), amount.unit)
+        return best
+    if (
+        best is None
+        or best.row is None
+        or best.score < (_ENOUGH_DECIMAL if amount.decimal or len(amount.readings) > 1 else _ENOUGH_INTEGER)
+    ):
+        return None
+    return best
+
+
+def _heads(scene: Scene, amount: Amount) -> list[Head]:
+    """Give the heads near an amount, and the implants and grafts spoken of for longer."""
+    near = scene.near(amount.first, amount.last, _BEFORE, _AFTER)
+    far = scene.near(amount.first - _BEFORE, amount.first - _BEFORE, _FAR - _BEFORE, -1)
+    last = {head.concept: head for head in far if head.kind in _LASTING_KINDS}
+    return [*last.values(), *near]
+
+
+def _first(amount: Amount) -> float | None:
+    return amount.readings[0] if len(amount.readings) == 1 else None
+
+
+def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]:
+    place = _place_score(scene, amount, head)
+    if place is None:
+        return []
+    found: list[Link] = []
+    if head.row:
+        row = scene.rows.by_id[head.row]
+        offer = _fit(scene, amount, row, _of(scene, amount, row, None), place - 0.05, head, added)
+        return [offer] if offer else []
+    assert head.concept is not None
+    rows = scene.rows.measuring(head.concept)
+    for row in rows:
+        offer = _fit(scene, amount, row, _of(scene, amount, row, head.concept), place, head, added)
+        if offer:
+            found.append(offer)
+    for row in scene.rows.hinted(head.concept):
+        offer = _fit(scene, amount, row, _of(scene, amount, row, None), place - 0.25, head, added)
+        if offer:
+            found.append(offer)
+    over = head.first < amount.last and head.last > amount.first
+    if (
+        amount.unit is not None
+        and not over
+        and head.kind in _GENERIC_KINDS
+        and amount.quantity not in ("time", "level")
+        and not rows
+    ):
+        found.append(Link(None, head.concept, place - 0.75, _first(amount), amount.unit, head))
+    return found
+
+
+def _of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
+    """Name what is measured: the concept itself, or the more special one that was spoken of last."""
+    if row.first:
+        return row.first
+    if concept is not None and concept not in row.entry.of:
+        concept = next((o for o in row.entry.of if scene.is_a(concept, o)), None)
+    for head in reversed(scene.near(amount.first, amount.first, _FAR, -1)):
+        if head.concept in row.entry.of and (concept is None or scene.is_a(head.concept, concept)):
+            return head.concept
+    return concept or row.entry.of[0]
+
+
+def _place_score(scene: Scene, amount: Amount, head: Head) -> float | None:
+    """Score how near a head stands, and in what construction."""
+    words = scene.words
+    if head.last <= amount.first:
+        gap = amount.first - head.last
+        crossed = scene.clauses_between(head.last - 1, amount.first)
+        score = (
+            -0.035 * min(gap, 14)
+            - 0.004 * max(0, gap - 14)
+            - 0.3 * min(crossed, 2)
+            - 0.03 * max(0, crossed - 2)
+        )
+        if (
+            crossed == 0
+            and gap <= 2
+            and all(words[n].key in _HEAD_WORDS for n in range(head.last, amount.first))
+        ):
+            score += 0.7
+        elif gap <= 5 and crossed == 0:
+            score += 0.25
+        return score
+    if head.first >= amount.last:
+        gap = head.first - amount.last
+        crossed = scene.clauses_between(amount.last - 1, head.first)
+        score = -0.07 * gap - 0.6 * crossed - 0.1
+        if crossed == 0 and gap == 0:
+            score += 0.8
+        elif (
+            crossed == 0
+            and gap <= 3
+            and all(words[n].key in _HEAD_WORDS for n in range(amount.last, head.first))
+        ):
+            score += 0.45
+        return score
+    # The head holds the amount: "optique trente degrés".
+    return 1.0
+
+
+def _fit(
+    scene: Scene, amount: Amount, row: Row, of: str, place: float, head: Head | None, added: bool
+) -> Link | None:
+    """Score one row for one amount; None if the unit cannot be."""
+    if amount.unit is None and not (row.bare or row.counted):
+        return None
+    unit = amount.unit or row.bare_unit
+    if row.counted and amount.unit is not None:
+        return None
+    if row.entry.role == "added" and not added:
+        return None
+    if amount.unit is None and row.unit == CLOCK and not _on_dial(scene, amount):
+        return None
+    if amount.unit is None and row.bare == 2 and not (amount.decimal or len(amount.readings) > 1):
+        return None
+    if row.tight and place < 0:
+        if amount.quantity == "time" or amount.unit is None:
+            return None
+        place -= 0.6
+    if (amount.partner is not None) != bool(row.pair or row.second) and (
+        row.second or (row.pair and amount.partner is None)
+    ):
+        place -= 0.35
+    fits = [(r, row.fit(r, unit)) for r in amount.readings] or [
+        (None, _worst(row, amount, unit)),
+    ]
+    if convert(1.0, unit, row.unit) is None:
+        return None
+    best_fit = min((fit for _, fit in fits), key=_ORDER.index)
+    if best_fit == "outside" and (amount.unit is None or row.counted):
+        return None
+    good = [r for r, fit in fits if fit == best_fit]
+    reading = good[0] if len(good) == 1 else (amount.readings[0] if len(amount.readings) == 1 else None)
+    known = _dimension(scene, amount, row), _needs(scene, amount, row)
+    if row.strict and max(known) <= 0:
+        return None
+    score = place + _FIT[best_fit] + row.prior + sum(known) + _manner(scene, amount, row, of)
+    if row.entry.role == "added" and added:
+        score += 0.4
+    elif added and row.entry.role != "added" and best_fit == "outside":
+        score += 0.3
+    return Link(row, of, score, reading, unit, head)
+
+
+def _on_dial(scene: Scene, amount: Amount) -> bool:
+    value = amount.value
+    at = scene.cues.ending("clock-preposition", amount.first)
+    return (
+        value is not None
+        and value == int(value)
+        and 1 <= value <= 12
+        and at is not None
+        and not amount.decimal
+    )
+
+
+def _manner(scene: Scene, amount: Amount, row: Row, of: str) -> float:
+    """What is wanted or cut is a thing that is made; what is read off is a distance. "A four" is a size."""
+    score = 0.0
+    said = said_role(scene, amount)
+    entry = scene.lexicon.get(of)
+    made = entry is not None and entry.kind in _LASTING_KINDS
+    if said in ("target", "final", "intermediate"):
+        score += 0.25 if made else -0.25 if row.dimension == "distance" else 0.0
+    elif said == "measured" and row.dimension == "distance":
+        score += 0.3
+    if amount.unit is None and row.bare and amount.first > 0:
+        before = scene.words[amount.first - 1]
+        if before.key in _ARTICLES and row.entry.typical and not amount.decimal:
+            score += 0.3
+    return score
+
+
+def _worst(row: Row, amount: Amount, unit: str) -> Fit:
+    return max((row.fit(v, unit) for v in (amount.low, amount.high) if v is not None), key=_ORDER.index)
+
+
+def _dimension(scene: Scene, amount: Amount, row: Row) -> float:
+    """Favour the row whose dimension is named near by."""
+    first, last = scene.clause_range(amount.first)
+    named = scene.cues.inside("dimension-word", max(first, amount.first - 6), min(last, amount.last + 4))
+    if not named:
+        return 0.0
+    also = str(row.entry.values.get("also", ""))
+    said = {cue.value for cue in named}
+    if row.dimension in said or also in said or (row.dimension == "inner diameter" and "diameter" in said):
+        return 0.45
+    return -0.15 if said - {"distance"} else -0.05
+
+
+def _needs(scene: Scene, amount: Amount, row: Row) -> float:
+    """Some rows need the other end of the distance near by."""
+    if not row.entry.needs:
+        return 0.0
+    first = scene.clause_range(max(0, amount.first - 12))[0]
+    last = scene.clause_range(min(len(scene.words) - 1, amount.last + 3))[1]
+    near = scene.near(amount.first, amount.last, amount.first - first, max(0, last - amount.last))
+    return 0.25 if any(head.concept in row.entry.needs for head in near) else -0.3
+
+
+def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) -> list[Link]:
+    """Offer what was measured a moment ago."""
+    before, was = old
+    gap = amount.first - before.last
+    if was.row is None or was.of is None or gap > _RECENT_WORDS or was.row.entry.role == "added":
+        return []
+    if amount.quantity == "time":
+        return []
+    crossed = scene.clauses_between(before.last - 1, amount.first)
+    place = 0.35 - 0.004 * gap - 0.03 * crossed
+    if amount.unit is None and crossed == 0 and gap <= 5:
+        place += 0.35  # "thirty-five decibels on the right and thirty on the left"
+    offer = _fit(scene, amount, was.row, was.of, place, None, added)
+    return [offer] if offer else []

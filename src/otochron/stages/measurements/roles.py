@@ -1,0 +1,93 @@
+"""The part an amount plays: measured, added, target, intermediate, final."""
+
+from __future__ import annotations
+
+from otochron.model import Role
+from otochron.stages.measurements.amounts import Amount
+from otochron.stages.measurements.links import Link
+from otochron.stages.measurements.scene import Scene
+
+_ROLES: tuple[Role, ...] = ("final", "intermediate", "target", "measured")
+_MEASURED_DIMENSIONS = frozenset({"distance"})
+_MADE_KINDS = frozenset({"implant", "graft"})
+
+
+def is_added(scene: Scene, amount: Amount) -> bool:
+    """Tell whether an amount is said to be added ("i add", "plus a quarter", "en plus")."""
+    first, _ = scene.clause_range(amount.first)
+    if scene.cues.inside("role-added", max(first, amount.first - 4), amount.first):
+        return True
+    return (
+        scene.cues.ending("role-plus", amount.first) is not None
+        or scene.cues.at("role-plus-after", amount.last) is not None
+    )
+
+
+def role_of(scene: Scene, amount: Amount, link: Link, added: bool) -> Role | None:
+    """Choose the role of an amount.
+
+    A distance between two structures, a level or a share is measured unless something else is said. What is
+    made to size (an implant, a graft, an opening) takes the role of the nearest cue.
+    """
+    row = link.row
+    if row is None:
+        return None
+    if row.entry.role == "added" or (
+        added and row.dimension not in _MEASURED_DIMENSIONS and _made(scene, link)
+    ):
+        return "added"
+    default = row.default_role or None
+    if not (_made(scene, link) or default) or (default == "measured" and not row.series):
+        return default  # type: ignore[return-value]
+    said = _said(scene, amount)
+    if default == "measured" and said == "target":
+        return "measured"
+    if said == "measured" and default is None and not _found(scene, link):
+        return None
+    return said or default  # type: ignore[return-value]
+
+
+def _made(scene: Scene, link: Link) -> bool:
+    entry = scene.lexicon.get(link.of)
+    if entry is None:
+        return False
+    return entry.kind in _MADE_KINDS or (link.row is not None and link.row.id == "fenestra-diameter")
+
+
+def _found(scene: Scene, link: Link) -> bool:
+    """A graft is measured as it is found; an implant is made to size."""
+    entry = scene.lexicon.get(link.of)
+    return entry is not None and entry.kind != "implant"
+
+
+def said_role(scene: Scene, amount: Amount, reach: int = 4) -> Role | None:
+    """Give the role of the cue that ends right before an amount."""
+    first = scene.clause_range(amount.first)[0]
+    best: tuple[int, Role] | None = None
+    for role in _ROLES:
+        for cue in scene.cues.inside(f"role-{role}", max(first, amount.first - reach - 4), amount.first):
+            if amount.first - cue.last <= reach and (best is None or cue.last > best[0]):
+                best = (cue.last, role)
+    return best[1] if best else None
+
+
+def _said(scene: Scene, amount: Amount) -> Role | None:
+    """Give the role of the nearest cue in the clause, or in the clauses beside it."""
+    first, last = scene.clause_range(amount.first)
+    best: tuple[float, Role] | None = None
+    for role in _ROLES:
+        for cue in scene.cues.inside(
+            f"role-{role}", max(first - 6, amount.first - 14, 0), min(last + 4, amount.last + 8)
+        ):
+            if cue.last <= amount.first:
+                distance = (amount.first - cue.last) + 3.0 * scene.clauses_between(cue.last - 1, amount.first)
+            elif cue.first >= amount.last:
+                distance = (
+                    1.0 + (cue.first - amount.last) + 3.0 * scene.clauses_between(amount.last - 1, cue.first)
+                )
+            else:
+                continue
+            distance -= 0.3 * (cue.last - cue.first)
+            if best is None or distance < best[0]:
+                best = (distance, role)
+    return best[1] if best else None

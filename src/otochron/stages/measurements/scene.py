@@ -1,0 +1,96 @@
+"""What stands around an amount: clauses, mentions, hints, dimension words."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from otochron.lexicon import Lexicon
+from otochron.model import Mention, Record
+from otochron.stages.measurements.bands import Rows
+from otochron.stages.measurements.cues import Cues, phrase_finder
+from otochron.text.stream import Places, Word
+
+_PAUSE_MS = 1500
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """A mention or phrase that may be, or point to, what is measured."""
+
+    first: int
+    last: int
+    concept: str | None
+    kind: str
+    row: str = ""
+    """The row that a phrase points to."""
+
+
+class Scene:
+    """Everything that the reading of one recording needs, indexed by word."""
+
+    def __init__(self, record: Record, words: Sequence[Word], lexicon: Lexicon) -> None:
+        self.words = words
+        self.lexicon = lexicon
+        self.cues = Cues(words, lexicon)
+        self.rows = Rows(lexicon)
+        places = Places(words, record.lines)
+        self.clause = _clauses(record, words, places)
+        self.heads = sorted(
+            [_head(mention, places) for mention in record.mentions if mention.concept]
+            + [
+                Head(hit.first, hit.last, None, "phrase", row)
+                for hit in phrase_finder(lexicon).find(words)
+                for row in hit.concepts
+            ],
+            key=lambda h: (h.first, h.last, h.concept or "", h.row),
+        )
+        self._starts = [head.first for head in self.heads]
+
+    def near(self, first: int, last: int, before: int, after: int) -> list[Head]:
+        """Give the heads that begin within ``before`` words before or ``after`` words after a stretch."""
+        a = bisect_left(self._starts, first - before)
+        b = bisect_right(self._starts, last + after)
+        return self.heads[a:b]
+
+    def is_a(self, concept: str | None, other: str) -> bool:
+        """Tell whether a concept is another one or a special case of it."""
+        seen: set[str] = set()
+        level = [concept] if concept else []
+        while level:
+            if other in level:
+                return True
+            seen.update(level)
+            level = [b for c in level if c in self.lexicon for b in self.lexicon[c].broader if b not in seen]
+        return False
+
+    def clauses_between(self, one: int, two: int) -> int:
+        """Count the clause boundaries between two words."""
+        if not self.words:
+            return 0
+        top = len(self.clause) - 1
+        return abs(self.clause[min(one, top)] - self.clause[min(two, top)])
+
+    def clause_range(self, place: int) -> tuple[int, int]:
+        """Give the words (half-open) of the clause of a word."""
+        name = self.clause[place]
+        return bisect_left(self.clause, name), bisect_right(self.clause, name)
+
+
+def _head(mention: Mention, places: Places) -> Head:
+    return Head(places.first(mention), places.last(mention), mention.concept, mention.kind)
+
+
+def _clauses(record: Record, words: Sequence[Word], places: Places) -> list[int]:
+    """Give the number of the clause of each word; without clauses, marks and pauses part the words."""
+    if record.clauses:
+        starts = sorted({places.first(clause.span) for clause in record.clauses})
+        return [max(0, bisect_right(starts, n) - 1) for n in range(len(words))]
+    found: list[int] = []
+    number = 0
+    for n, word in enumerate(words):
+        if n and (words[n - 1].mark == "." or word.start_ms - words[n - 1].end_ms > _PAUSE_MS):
+            number += 1
+        found.append(number)
+    return found
