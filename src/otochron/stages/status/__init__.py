@@ -1,4 +1,4 @@
-"""Say what each mention and measurement is: there, denied, doubted, supposed, planned, a rule, past, taken back.
+"""Say of each mention and measurement whether it is there, denied, doubted, supposed, planned, a rule, past.
 
 The manner is NegEx (Chapman et al. 2001) and ConText (Harkema et al. 2009): a cue, its direction, and the
 stretch it covers. Words: ``lexicons/cues/status-*.toml``.
@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from otochron.lexicon import Lexicon
 from otochron.model import Record
-from otochron.stages.status.scope import Target, statuses
+from otochron.stages.status.reach import Target
+from otochron.stages.status.scope import statuses
 from otochron.text.stream import Places, words
 
 __all__ = ["read_status", "statuses"]

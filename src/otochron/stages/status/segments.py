@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Sequence
 from enum import IntEnum
+from itertools import pairwise
 
-from otochron.stages.status.cues import Cue, Grammar
+from otochron.stages.status.cues import Cue
+from otochron.stages.status.grammar import Grammar
 from otochron.text.stream import Word
 
 _LEADS_IN = frozenset({"condition", "uncertainty", "question", "fear", "would", "planned-now", "prevention"})
+
+_LONGEST_TOPIC = 8
 
 
 class Edge(IntEnum):
@@ -42,22 +46,20 @@ class Segments:
         def put(place: int, edge: Edge) -> None:
             edges[place] = max(edge, edges.get(place, Edge.NONE))
 
-        starts_of_cue = {place: cue.first for cue in cues for place in range(cue.first, cue.last)}
-        leads_in = {cue.last: cue.first for cue in cues if cue.role in _LEADS_IN}
         for place in grammar.starts["turn"]:
             put(place, Edge.TURN)
         for place in grammar.starts["contrast"]:
             put(place, Edge.CONTRAST)
-        for place in grammar.starts["subject"]:
-            place = starts_of_cue.get(place, place)
-            if place in leads_in:
-                put(leads_in[place], Edge.SUBORDINATE)
-                continue
-            before = place - 1
-            if before >= 0 and grammar.at("coordinator", before):
-                put(before, Edge.SUBJECT)
-            elif before >= 0 and grammar.at("complement", before):
-                put(before, Edge.SUBORDINATE)
+        starts_of_cue = {place: cue.first for cue in cues for place in range(cue.first, cue.last)}
+        led_in_by = {cue.last: cue.first for cue in cues if cue.role in _LEADS_IN}
+        for subject in grammar.starts["subject"]:
+            place = starts_of_cue.get(subject, subject)
+            if place in led_in_by:
+                put(led_in_by[place], Edge.SUBORDINATE)
+            elif place > 0 and grammar.at(place - 1, "coordinator", "addition"):
+                put(place - 1, Edge.SUBJECT)
+            elif place > 0 and grammar.at(place - 1, "complement"):
+                put(place - 1, Edge.SUBORDINATE)
             else:
                 put(place, Edge.SUBJECT)
         for n, word in enumerate(words):
@@ -75,12 +77,11 @@ class Segments:
 
     def _topics(self, edges: dict[int, Edge], grammar: Grammar) -> None:
         """Join a topic said first ("the tendon i cut later") to the statement that takes it up."""
-        places = sorted(edges)
-        for before, place in zip(places, places[1:], strict=False):
-            if edges[place] != Edge.SUBJECT or edges[before] < Edge.TURN or grammar.at("coordinator", place):
+        for before, place in pairwise(sorted(edges)):
+            if edges[place] != Edge.SUBJECT or edges[before] < Edge.TURN or grammar.at(place, "addition"):
                 continue
             has_verb = grammar.between("finite", before, place) or grammar.between("subject", before, place)
-            if not has_verb and place - before <= 8:
+            if not has_verb and place - before <= _LONGEST_TOPIC:
                 edges[place] = Edge.NONE
 
     def end(self, place: int, edge: Edge) -> int:
@@ -92,9 +93,3 @@ class Segments:
         """Give the last edge of at least this strength at or before ``place``."""
         places = self._by_strength[edge]
         return places[max(0, bisect_right(places, place) - 1)]
-
-    def crosses(self, first: int, last: int, edge: Edge) -> bool:
-        """Tell whether an edge of at least this strength stands at a word of ``first..last`` (half-open)."""
-        places = self._by_strength[edge]
-        n = bisect_left(places, first)
-        return n < len(places) and places[n] < last

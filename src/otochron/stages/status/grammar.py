@@ -1,0 +1,95 @@
+"""Find the small words of grammar that bound and join what a status covers; words: ``status-grammar``."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from otochron.lexicon import Lexicon
+from otochron.text.stream import Word
+
+GRAMMAR_ROLES = (
+    "turn",
+    "contrast",
+    "subject",
+    "complement",
+    "coordinator",
+    "addition",
+    "company",
+    "locative",
+    "belonging",
+    "relation",
+    "article",
+    "determiner",
+    "indefinite",
+    "existence",
+    "finite",
+    "past-tense",
+    "deixis",
+)
+_SHORTEST_VERB = 4
+
+
+@dataclass(slots=True)
+class Grammar:
+    """Where the small words stand: for each role the words that begin one, and all words it covers."""
+
+    starts: dict[str, list[int]] = field(default_factory=dict)
+    covers: dict[str, set[int]] = field(default_factory=dict)
+
+    def at(self, place: int, *roles: str) -> bool:
+        """Tell whether a word belongs to an expression of one of some roles."""
+        return any(place in self.covers[role] for role in roles)
+
+    def among(self, places: range, *roles: str) -> bool:
+        """Tell whether any of some words belongs to an expression of one of some roles."""
+        return any(self.at(place, *roles) for place in places)
+
+    def between(self, role: str, first: int, last: int) -> bool:
+        """Tell whether an expression of a role begins among some words."""
+        starts = self.starts[role]
+        n = bisect_left(starts, first)
+        return n < len(starts) and starts[n] < last
+
+
+def read_grammar(words: Sequence[Word], lexicon: Lexicon) -> Grammar:
+    """Find the small words of grammar."""
+    grammar = Grammar()
+    for role in GRAMMAR_ROLES:
+        hits = lexicon.cue_finder(role).find(words)
+        starts = {hit.first for hit in hits}
+        covers = {place for hit in hits for place in range(hit.first, hit.last)}
+        more = {
+            n
+            for n, word in enumerate(words)
+            if _is_verb(word, lexicon, role) or _contracted(word, lexicon, role)
+        }
+        grammar.starts[role] = sorted(starts | more)
+        grammar.covers[role] = covers | more
+    return grammar
+
+
+def _is_verb(word: Word, lexicon: Lexicon, role: str) -> bool:
+    return role == "finite" and word.language == "fr" and has_ending(word, verb_endings(lexicon, "imperfect"))
+
+
+def _contracted(word: Word, lexicon: Lexicon, role: str) -> bool:
+    """Tell whether a word is a contraction of a role: look-up takes "that's" for a possessive."""
+    rule = lexicon.get("contractions")
+    found = rule.values.get(role, ()) if rule else ()
+    return isinstance(found, tuple) and word.key in found
+
+
+def verb_endings(lexicon: Lexicon, tense: str) -> tuple[str, ...]:
+    """Give the endings of a French tense."""
+    rule = lexicon.get("verb-endings")
+    endings = rule.values.get(tense, ()) if rule else ()
+    return endings if isinstance(endings, tuple) else ()
+
+
+def has_ending(word: Word, endings: tuple[str, ...]) -> bool:
+    """Tell whether a word is a stem and one of some endings."""
+    return len(word.key) >= _SHORTEST_VERB and any(
+        word.key.endswith(ending) and len(word.key) > len(ending) for ending in endings
+    )
