@@ -11,24 +11,30 @@ import json
 import random
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from scipy.optimize import minimize
+from scipy.sparse import csr_matrix
 
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
-from otochron.lexicon import load  # noqa: E402
+from otochron.lexicon import Lexicon, load  # noqa: E402
 from otochron.model import Line, Record  # noqa: E402
 from otochron.stages.language import known_words, word_languages  # noqa: E402
+from otochron.text.frequencies import frequencies  # noqa: E402
 from otochron.text.languages import switch_evidence, word_evidence  # noqa: E402
 from otochron.text.stream import Word, words  # noqa: E402
 from script import Script, read_folder  # noqa: E402
 
 WORD_SEEN = 8
 """Words with a weight of their own are spoken at least this often in the narrations."""
+HIDDEN = 20
+SMALL = 0.02
+"""Weights below this are left out."""
 Text = list[tuple[str, str]]
 
 
@@ -45,6 +51,20 @@ def spliced(text: Text, rng: random.Random) -> Text:
         size = rng.randint(3, 20)
         made += [(w, lang) for w in pools[lang][:size]]
         pools[lang] = pools[lang][size:]
+        lang = "fr" if lang == "en" else "en"
+    return made
+
+
+def drawn(rng: random.Random, size: int = 4000) -> Text:
+    """Words drawn from the general lists as often as they are used, in pieces of each language in turn."""
+    made: Text = []
+    pools = {}
+    for lang in ("en", "fr"):
+        shares = {w: p for w, p in frequencies(lang).items() if w.isalpha() and p >= 1e-7}
+        pools[lang] = iter(rng.choices(list(shares), list(shares.values()), k=size))
+    lang = "en"
+    while len(made) < size:
+        made += [(next(pools[lang]), lang) for _ in range(rng.randint(3, 20))]
         lang = "fr" if lang == "en" else "en"
     return made
 
@@ -71,11 +91,15 @@ def stream_of(text: Text, per_line: int = 14) -> tuple[tuple[Word, ...], list[st
 class Chain:
     """One training sequence as sparse numbers."""
 
-    def __init__(self, text: Text, lexicon, names: dict[str, int] | None) -> None:
+    def __init__(self, text: Text, lexicon: Lexicon) -> None:
         self.stream, languages = stream_of(text)
         self.truth = np.array([lang == "fr" for lang in languages])
         known = known_words(self.stream, lexicon)
-        self.alone = [word_evidence(w, k) for w, k in zip(self.stream, known, strict=True)]
+        # A word in twenty is told by its letters alone, as rare words are.
+        self.alone = [
+            word_evidence(w, k, listed=n % HIDDEN != 0)
+            for n, (w, k) in enumerate(zip(self.stream, known, strict=True))
+        ]
         self.change = [
             tuple(
                 switch_evidence(self.stream[n - 1], self.stream[n], known[n - 1], known[n], lang)
@@ -85,94 +109,116 @@ class Chain:
         ]
 
 
-def fit(texts: Sequence[Text], lexicon, l2: float = 1.0) -> dict:
-    """Give the weights that make the true languages likeliest (L2 prior)."""
-    from scipy.sparse import csr_matrix
+CHUNK = 150
+"""Sequences are cut to this many words, so that many are counted at once."""
 
-    chains = [Chain(text, lexicon, None) for text in texts]
-    spoken = Counter(name for c in chains for e in c.alone for name in e if name.startswith("word="))
-    spoken.update(name for c in chains for pair in c.change for e in pair[:1] for name in e if "=" in name)
+
+class Numbers:
+    """Training sequences as sparse numbers, in pieces side by side."""
+
+    def __init__(self, chains: Sequence[Chain], index: Callable[[str], int | None]) -> None:
+        alone, to_en, to_fr, truth, inside = [], [], [], [], []
+        for c in chains:
+            for n, evidence in enumerate(c.alone):
+                first = n % CHUNK == 0
+                alone.append(evidence | {"french": 1.0})
+                to_en.append({} if first else c.change[n - 1][0])
+                to_fr.append({} if first else c.change[n - 1][1])
+                truth.append(bool(c.truth[n]))
+                inside.append(True)
+            while len(alone) % CHUNK:
+                for rows in (alone, to_en, to_fr):
+                    rows.append({})
+                truth.append(truth[-1])
+                inside.append(False)
+        self.alone, self.to_en, self.to_fr = (sparse(rows, index) for rows in (alone, to_en, to_fr))
+        self.truth = np.array(truth).reshape(-1, CHUNK)
+        self.inside = np.array(inside).reshape(-1, CHUNK)
+
+    def widen(self, size: int) -> None:
+        for x in (self.alone, self.to_en, self.to_fr):
+            x.resize((x.shape[0], size))
+
+    def loss(self, w: np.ndarray) -> tuple[float, np.ndarray]:
+        """Minus the log-likelihood of the truth, and its slope."""
+        shape = self.truth.shape
+        a, en, fr = ((x @ w).reshape(shape) for x in (self.alone, self.to_en, self.to_fr))
+        log_z, p, p_en, p_fr = forward_backward(a, en, fr)
+        y = self.truth
+        t_en, t_fr = np.zeros(shape), np.zeros(shape)
+        t_en[:, 1:] = y[:, :-1] & ~y[:, 1:]
+        t_fr[:, 1:] = ~y[:, :-1] & y[:, 1:]
+        gold = float((a * (y - 0.5)).sum() + (en * t_en).sum() + (fr * t_fr).sum())
+        slope = self.alone.T @ ((p - y) * self.inside).ravel()
+        slope += self.to_en.T @ (p_en - t_en).ravel() + self.to_fr.T @ (p_fr - t_fr).ravel()
+        return log_z - gold, slope
+
+
+def sparse(rows: Sequence[dict[str, float]], index: Callable[[str], int | None]) -> csr_matrix:
+    data, cols, ends = [], [], [0]
+    for row in rows:
+        for name, value in row.items():
+            col = index(name)
+            if col is not None:
+                data.append(value)
+                cols.append(col)
+        ends.append(len(data))
+    return csr_matrix((data, cols, ends), shape=(len(rows), max(cols) + 1))
+
+
+def fit(texts: Sequence[Text], lexicon: Lexicon, l2: float = 1.0) -> dict[str, Any]:
+    """Give the weights that make the true languages likeliest (L2 prior)."""
+    chains = [Chain(text, lexicon) for text in texts]
+    spoken = Counter(name for c in chains for e in c.alone for name in e if "=" in name)
+    spoken.update(name for c in chains for en, _ in c.change for name in en if "=" in name)
     keep = {name for name, n in spoken.items() if n >= WORD_SEEN}
     names: dict[str, int] = {"french": 0}
 
     def index(name: str) -> int | None:
-        if "=" in name and name not in keep:
-            return None
-        return names.setdefault(name, len(names))
+        return None if "=" in name and name not in keep else names.setdefault(name, len(names))
 
-    def matrix(rows):
-        data, cols, ends = [], [], [0]
-        for row in rows:
-            for name, value in row.items():
-                col = index(name)
-                if col is not None:
-                    data.append(value)
-                    cols.append(col)
-            ends.append(len(data))
-        return data, cols, ends
-
-    raw = []
-    for c in chains:
-        raw.append(
-            (
-                matrix([e | {"french": 1.0} for e in c.alone]),
-                matrix([en for en, _ in c.change]),
-                matrix([fr for _, fr in c.change]),
-                c.truth,
-            )
-        )
-    size = len(names)
-    data = [
-        tuple(csr_matrix((d, cols, ends), shape=(len(ends) - 1, size)) for d, cols, ends in three) + (truth,)
-        for *three, truth in raw
-    ]
-    prior = np.array([l2 if "=" in n else 0.01 for n in names])
+    data = Numbers(chains, index)
+    data.widen(len(names))
+    prior = np.array([l2 if "=" in name else 0.01 for name in names])
 
     def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
-        total, grad = 0.5 * float(prior @ (w * w)), prior * w
-        for x, z_en, z_fr, truth in data:
-            a, to_en, to_fr = x @ w, z_en @ w, z_fr @ w
-            log_z, p, p_en, p_fr = forward_backward(a, to_en, to_fr)
-            y = truth.astype(float)
-            t_en = (truth[:-1] & ~truth[1:]).astype(float)
-            t_fr = (~truth[:-1] & truth[1:]).astype(float)
-            gold = float(a @ (y - 0.5) + to_en @ t_en + to_fr @ t_fr)
-            total += log_z - gold
-            grad = grad + x.T @ (p - y) + z_en.T @ (p_en - t_en) + z_fr.T @ (p_fr - t_fr)
-        return total, grad
+        total, slope = data.loss(w)
+        return total + 0.5 * float(prior @ (w * w)), slope + prior * w
 
-    best = minimize(loss, np.zeros(size), jac=True, method="L-BFGS-B", options={"maxiter": 120})
+    best = minimize(loss, np.zeros(len(names)), jac=True, method="L-BFGS-B", options={"maxiter": 200})
     weights = {name: round(float(best.x[n]), 3) for name, n in names.items()}
+    kept = {k: v for k, v in sorted(weights.items()) if abs(v) >= SMALL}
     return {
-        "french": weights["french"],
-        "word": {
-            k: v for k, v in sorted(weights.items()) if not k.startswith("switch") and k != "french" and v
-        },
-        "switch": {k: v for k, v in sorted(weights.items()) if k.startswith("switch") and v},
+        "french": kept.pop("french", 0.0),
+        "word": {k: v for k, v in kept.items() if not k.startswith("switch")},
+        "switch": {k: v for k, v in kept.items() if k.startswith("switch")},
     }
 
 
-def forward_backward(a, to_en, to_fr):
-    """Log of the sum over all paths, P(French) of each word, P(change to each language) of each gap."""
-    n = len(a)
-    alpha = np.zeros((n, 2))
-    beta = np.zeros((n, 2))
-    emit = np.stack([-a / 2, a / 2], axis=1)
-    alpha[0] = emit[0]
+Grid = np.ndarray
+
+
+def forward_backward(a: Grid, to_en: Grid, to_fr: Grid) -> tuple[float, Grid, Grid, Grid]:
+    """Log of the sum over all paths, P(French) of each word, P(change to each language) before each word."""
+    rows, n = a.shape
+    alpha, beta = np.zeros((2, rows, n)), np.zeros((2, rows, n))
+    emit = np.stack([-a / 2, a / 2])
+    alpha[:, :, 0] = emit[:, :, 0]
     for k in range(1, n):
-        e, f = alpha[k - 1]
-        alpha[k, 0] = np.logaddexp(e, f + to_en[k - 1]) + emit[k, 0]
-        alpha[k, 1] = np.logaddexp(f, e + to_fr[k - 1]) + emit[k, 1]
+        e, f = alpha[:, :, k - 1]
+        alpha[0, :, k] = np.logaddexp(e, f + to_en[:, k]) + emit[0, :, k]
+        alpha[1, :, k] = np.logaddexp(f, e + to_fr[:, k]) + emit[1, :, k]
     for k in range(n - 2, -1, -1):
-        e, f = beta[k + 1] + emit[k + 1]
-        beta[k, 0] = np.logaddexp(e, f + to_fr[k])
-        beta[k, 1] = np.logaddexp(f, e + to_en[k])
-    log_z = float(np.logaddexp(alpha[-1, 0], alpha[-1, 1]))
-    p = np.exp(alpha[:, 1] + beta[:, 1] - log_z)
-    nxt = beta[1:] + emit[1:]
-    p_en = np.exp(alpha[:-1, 1] + to_en + nxt[:, 0] - log_z)
-    p_fr = np.exp(alpha[:-1, 0] + to_fr + nxt[:, 1] - log_z)
-    return log_z, p, p_en, p_fr
+        e, f = beta[:, :, k + 1] + emit[:, :, k + 1]
+        beta[0, :, k] = np.logaddexp(e, f + to_fr[:, k + 1])
+        beta[1, :, k] = np.logaddexp(f, e + to_en[:, k + 1])
+    log_z = np.logaddexp(alpha[0, :, -1], alpha[1, :, -1])[:, None]
+    p = np.exp(alpha[1] + beta[1] - log_z)
+    after = beta + emit
+    p_en, p_fr = np.zeros(a.shape), np.zeros(a.shape)
+    p_en[:, 1:] = np.exp(alpha[1, :, :-1] + to_en[:, 1:] + after[0, :, 1:] - log_z)
+    p_fr[:, 1:] = np.exp(alpha[0, :, :-1] + to_fr[:, 1:] + after[1, :, 1:] - log_z)
+    return float(log_z.sum()), p, p_en, p_fr
 
 
 def accuracy(text: Text, lexicon, weights) -> tuple[int, int, list[str]]:
@@ -191,7 +237,7 @@ def accuracy(text: Text, lexicon, weights) -> tuple[int, int, list[str]]:
 
 def training(scripts: Sequence[Script]) -> list[Text]:
     rng = random.Random(4)
-    return [t for s in scripts for t in (script_text(s), spliced(script_text(s), rng))]
+    return [t for s in scripts for t in (script_text(s), spliced(script_text(s), rng), drawn(rng))]
 
 
 def main() -> None:

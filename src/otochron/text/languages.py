@@ -17,7 +17,7 @@ from otochron.text.stream import Word
 
 Evidence = dict[str, float]
 
-_RATIO_LIMIT: Final = 6.0
+_RATIO_LIMIT: Final = 8.0
 _LETTER_LIMIT: Final = 10.0
 _SCALE: Final = 5.0
 _ELIDED: Final = re.compile(r"^(?:[ldjmtscn]|qu|jusqu|lorsqu|puisqu|quoiqu|quelqu|presqu)'$")
@@ -36,8 +36,8 @@ class Known:
     filler: bool = False
 
 
-def word_evidence(word: Word, known: Known) -> Evidence:
-    """Give the evidence of one word, positive for French."""
+def word_evidence(word: Word, known: Known, *, listed: bool = True) -> Evidence:
+    """Give the evidence of one word, positive for French; not ``listed``: as if no general list held it."""
     name = word.key
     found: Evidence = {f"word={name}": 1.0}
     if name[0].isdigit() or not name[0].isalpha():
@@ -48,16 +48,14 @@ def word_evidence(word: Word, known: Known) -> Evidence:
         return found | {"contracted": 1.0}
     if not name.isascii():
         found["accent"] = 1.0
-    ratio = word_ratio(name)
-    letters = _limited(letter_ratio(name), _LETTER_LIMIT) / _SCALE
+    ratio = word_ratio(name) if listed else None
     both = known.en and known.fr
     if ratio is None:
-        found["letters of an unknown word"] = letters
+        found["letters"] = _limited(letter_ratio(name), _LETTER_LIMIT) / _SCALE
         found["unknown"] = 1.0
     else:
         ratio = _limited(ratio, _RATIO_LIMIT) / _SCALE
         found["ratio"] = ratio
-        found["letters"] = letters
         if both:
             found["ratio of a shared word"] = ratio
         if known.filler:
