@@ -60,7 +60,7 @@ class Finder:
                 _add(self._roots[lang], sequence, concepts, exact=True)
             for entry in entries:
                 for phrase in entry.tongue(lang).not_in:
-                    _add(self._cancels[lang], tokens(phrase), {entry.id}, exact=True)
+                    _add(self._cancels[lang], _cancelling(phrase), {entry.id}, exact=True)
 
     def find(self, words: Sequence[Word]) -> list[Hit]:
         """Give the hits in order; they do not overlap.
@@ -120,6 +120,12 @@ class Finder:
                     best_rank = rank
                     best = Hit(place, last, concepts, lang, node.exact)
         return best
+
+
+def _cancelling(phrase: str) -> Tokens:
+    """Give the tokens of a cancelling phrase; an article at its end counts ("curette the" is not "curette")."""
+    found, last = tokens(phrase), token(phrase.split()[-1])
+    return (*found, last) if last in ARTICLES and len(phrase.split()) > 1 else found
 
 
 def _add(root: _Node, sequence: Tokens, concepts: set[str], *, exact: bool) -> None:
