@@ -72,6 +72,7 @@ def test_forced_reader_takes_text_without_times_as_one_block() -> None:
     assert record.recording.time_basis == "block"
 
 
-def test_without_force_text_without_times_is_an_error() -> None:
+@pytest.mark.parametrize("text", ["The right ear.\n", "<p>The right ear</p> <!-- [0:01] -->"])
+def test_without_force_text_without_times_is_an_error(text: str) -> None:
     with pytest.raises(ReadError, match="no times"):
-        read("The right ear.\n")
+        read(text)

@@ -77,7 +77,7 @@ def test_any_bytes_give_a_record_or_an_error(data: bytes, reader: str | None) ->
 
 
 @given(TEXTS, READER, st.sampled_from(["utf-8", "utf-16"]))
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1000, deadline=None)
 def test_any_mixture_of_formats_gives_a_record_or_an_error(
     text: str, reader: str | None, encoding: str
 ) -> None:
@@ -85,7 +85,7 @@ def test_any_mixture_of_formats_gives_a_record_or_an_error(
 
 
 @given(TEXTS, st.sampled_from(["webvtt", "srt", "blocks", "ttml"]))
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1000, deadline=None)
 def test_any_payload_gives_a_record_or_an_error(text: str, reader: str) -> None:
     heads = {
         "webvtt": "WEBVTT\n\n00:01.000 --> 00:09.000\n",
@@ -98,7 +98,7 @@ def test_any_payload_gives_a_record_or_an_error(text: str, reader: str) -> None:
 
 
 @given(JSON, st.booleans())
-@settings(max_examples=700, deadline=None)
+@settings(max_examples=500, deadline=None)
 def test_any_json_gives_a_record_or_an_error(value: Any, wrapped: bool) -> None:
     read_or_refuse(json.dumps({"segments": [value]} if wrapped else value).encode(), "segments")
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import pytest
 
+from otochron.errors import ReadError
 from otochron.readers import READERS, read_bytes, sniff
 from readers.read import read, rows
 from sample_formats import FORMATS
@@ -151,6 +152,17 @@ def test_words_said_twice_are_no_rolling_captions() -> None:
         for n, w in enumerate(["suction"] * 6 + ["flap"])
     )
     assert [line.heard for line in read(text).lines] == ["suction"] * 6 + ["flap"]
+
+
+def test_too_many_cues_are_refused() -> None:
+    with pytest.raises(ReadError, match="holds 200001 timed pieces; expected at most 200000"):
+        read("".join("[0:01]" for _ in range(200_001)))
+
+
+def test_words_may_run_over_the_end_of_their_line() -> None:
+    text = '[{"start": 0, "end": 1, "text": "flap", "words": [{"word": "flap", "start": 0, "end": 1.2}]}]'
+    record = read(text)
+    assert (record.lines[0].end_ms, record.recording.duration_ms) == (1000, 1200)
 
 
 @pytest.mark.parametrize("reader", sorted(READERS))

@@ -105,6 +105,12 @@ def test_language_spans_follow_voices_and_spaces() -> None:
     assert [given(line) for line in lines] == [[("l'étrier est", "fr")], [("fixé", "fr")]]
 
 
+def test_a_language_may_begin_inside_a_letter() -> None:
+    (line,) = read(cue("le <lang en>e</lang>\u0301tr <lang fr>x")).lines
+    assert line.heard == "le étr x"
+    assert given(line) == [("é", "en"), ("x", "fr")]
+
+
 def test_inner_times_give_times_to_stretches() -> None:
     record = read(cue("now <00:02.000>the stapes <00:03.500><c>is fixed</c>"))
     assert timed(record.lines[0]) == [

@@ -62,12 +62,17 @@ def make_record(pieces: Sequence[Piece], data: bytes, name: str, reader: str, du
         name=name.encode("utf-8", "replace").decode("utf-8"),
         sha256=hashlib.sha256(data).hexdigest(),
         reader=reader,
-        duration_ms=max([duration_ms, *(line.end_ms for line in lines)]),
+        duration_ms=max([duration_ms, *map(_last_ms, lines)]),
         time_basis=_basis(lines) if timed else "block",
         continuous=_is_continuous(lines) if timed else None,
         last_end_estimated=estimated,
     )
     return Record(recording=recording, lines=tuple(lines))
+
+
+def _last_ms(line: Line) -> int:
+    """Give the end of a line, or of its last word: recognisers let words run over."""
+    return max(line.end_ms, line.words[-1].end_ms) if line.words else line.end_ms
 
 
 def _next_starts(ordered: Sequence[Piece]) -> list[int | None]:
