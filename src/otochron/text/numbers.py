@@ -366,12 +366,17 @@ class _Reader:
             after = self._at(point, place)
             if after is None or not after.decimal:
                 return None
-        elif place > 0 and self.words[place - 1].mark == "" and cannot_be_decimal(self.words[place - 1]):
+        elif place > 0 and self._follows(place) and cannot_be_decimal(self.words[place - 1]):
             return None
         decimals = self._decimals(point + 1)
         if decimals is None or decimals[0] == "0":
             return None
         return Number(place, decimals[1], (float("0." + decimals[0]),), decimal=True)
+
+    def _follows(self, place: int) -> bool:
+        """Tell whether a word directly follows the one before it, in one breath and one line."""
+        one, two = self.words[place - 1], self.words[place]
+        return one.mark == "" and one.line == two.line and two.start_ms - one.end_ms < _BREATH_MS
 
     def _from_zero(self, place: int) -> Number:
         """Read "zéro virgule six", "zéro six", "zero point oh five", and zero itself."""

@@ -13,8 +13,6 @@ from otochron.text.stream import Word
 
 CLOCK = "{clock}"
 _LENGTHS = frozenset({"mm", "cm", "um"})
-_JOINERS = frozenset({"de", "d'", "of", "a", "an", "un"})
-_FILLERS = frozenset({"euh", "uh", "um", "er", "erm", "heu", "hum"})
 _THOUSAND = 1000
 _GAUGE_FROM = 12
 
@@ -48,6 +46,7 @@ def read_amounts(words: Sequence[Word], cues: Cues) -> list[Amount]:
     """Find the amounts of a stream, in order. Those without a unit are kept: what is measured may decide."""
     units = _units(words, cues)
     found = _with_units(words, read_numbers(words), units, cues)
+    found = _cents(words, found, cues)
     found = _clock(words, found, cues)
     found = _ratios(words, found, cues)
     found = _ranges(words, found, cues)
@@ -120,26 +119,22 @@ def _unit_after(words: Sequence[Word], number: Number, units: dict[int, Cue], cu
     place = number.last
     if place >= len(words) or words[place - 1].mark == ".":
         return None
-    loose = number.kind in ("fraction", "collective")
-    steps = 0
-    while place < len(words) and steps < (3 if loose else 2):
-        unit = units.get(place)
-        if unit is not None:
-            swallowed = next(
-                (n for n in range(unit.first, unit.last) if (a := atom(words[n])) and a.hundred), None
-            )
-            after = atom(words[unit.last]) if unit.last < len(words) else None
-            if unit.value == "{gauge}" and (number.decimal or number.value < _GAUGE_FROM):
-                return None
-            if swallowed is not None and unit.value == "%" and after is not None and after.scale is not None:
-                return None  # "un pour cent mille" is a ratio
-            return unit
-        key = words[place].key
-        if not (key in _FILLERS or (loose and key in _JOINERS)):
-            return None
-        place += 1
-        steps += 1
-    return None
+    if number.kind in ("fraction", "collective"):
+        join = cues.at("fraction-join", place)
+        place = join.last if join is not None else place
+    filler = cues.at("filler", place)
+    if place not in units and filler is not None:
+        place = filler.last
+    unit = units.get(place)
+    if unit is None:
+        return None
+    if unit.value == "{gauge}" and (number.decimal or number.value < _GAUGE_FROM):
+        return None
+    swallowed = any((a := atom(words[n])) and a.hundred for n in range(unit.first, unit.last))
+    after = atom(words[unit.last]) if unit.last < len(words) else None
+    if swallowed and unit.value == "%" and after is not None and after.scale is not None:
+        return None  # "un pour cent mille" is a ratio
+    return unit
 
 
 def _with_decimals_after_unit(
@@ -177,6 +172,28 @@ def _with_decimals_after_unit(
 def _counts_what_follows(words: Sequence[Word], place: int) -> bool:
     """A plural noun after the second number makes it a count: "deux millimètres trois points"."""
     return words[place].key.endswith(("s", "x")) and len(words[place].key) > 3
+
+
+def _cents(words: Sequence[Word], found: list[Amount], cues: Cues) -> list[Amount]:
+    """Read "quatre vingt-cinq plus vingt-cinq": the second is hundredths if the first is."""
+    made: list[Amount] = []
+    for amount in found:
+        value, before = amount.value, made[-1] if made else None
+        plus = cues.ending("role-plus", amount.first)
+        if (
+            plus is not None
+            and before is not None
+            and before.last == plus.first
+            and (before.decimal or len(before.readings) > 1)
+            and amount.unit is None
+            and len(amount.readings) == 1
+            and value is not None
+            and value == int(value)
+            and 10 <= value < 100
+        ):
+            amount = replace(amount, readings=(value, value / 100))
+        made.append(amount)
+    return made
 
 
 # --- clock positions ---------------------------------------------------------------------------------------

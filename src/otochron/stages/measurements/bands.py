@@ -68,6 +68,8 @@ class Row:
     second: bool
     pair: str
     first: str
+    kin: tuple[str, ...]
+    """What the general term stands for: "the cartilage" is the tragal or the conchal one."""
     prior: float
     default_role: str
 
@@ -143,6 +145,11 @@ def _row(entry: Entry) -> Row:
         second=bool(values.get("second", False)),
         pair=str(values.get("pair", "")),
         first=str(values.get("first", "")),
+        kin=_words(values.get("kin", ())),
         prior=float(str(values.get("prior", 0.0))),
         default_role=str(values.get("default", "")),
     )
+
+
+def _words(value: object) -> tuple[str, ...]:
+    return tuple(str(v) for v in value) if isinstance(value, (tuple, list)) else ()

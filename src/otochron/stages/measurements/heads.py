@@ -16,20 +16,20 @@ from otochron.stages.measurements.scene import Head, Scene
 
 _BEFORE, _AFTER = 45, 12
 _FAR = 260
+_LONG_AGO = 700
 _RECENT_WORDS = 260
 _FIT = {"typical": 0.7, "possible": 0.25, "unknown": 0.1, "outside": -0.9}
 _ORDER: tuple[Fit, ...] = ("typical", "possible", "unknown", "outside")
-_ARTICLES = frozenset("le la un une a the celui".split())
 _GENERIC_KINDS = frozenset(
     "structure landmark graft implant instrument approach drug material packing".split()
 )
 _LASTING_KINDS = frozenset({"implant", "graft"})
+_TOPIC_KINDS = _LASTING_KINDS | {"landmark", "structure"}
+_TIGHT_WORDS = 10
 _ENOUGH_UNIT = -1.2
-_ENOUGH_DECIMAL = 0.15
+_ENOUGH_DECIMAL = -0.4
+_ENOUGH_TIME = 0.0
 _ENOUGH_INTEGER = 0.95
-_HEAD_WORDS = frozenset(
-    "de d' à of at is est fait a an the le la un une du c'est ça mesure measures it in on numéro size taille that's about".split()
-)
 
 
 def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool) -> Link | None:
@@ -51,21 +51,25 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
     Link or None
         None for a number without unit that measures nothing.
     """
+    if amount.unit is None and _is_part_of_name(scene, amount):
+        return None
     offers = [offer for head in _heads(scene, amount) for offer in _offers(scene, amount, head, added)]
     offers += [offer for old in recent[-6:] for offer in _again(scene, amount, old, added)]
+    if amount.partner is not None:
+        offers += [offer for old in recent[-3:] for offer in _second(scene, amount, old)]
+    if amount.unit is None and _is_named_size(scene, amount):
+        offers += [offer for old in recent[-60:] for offer in _named_size(scene, amount, old)]
     best: Link | None = None
     for offer in offers:
         if best is None or offer.score > best.score + 1e-9:
             best = offer
     if amount.unit is not None:
-        if best is None or best.score < _ENOUGH_UNIT:
+        enough = _ENOUGH_TIME if amount.quantity == "time" else _ENOUGH_UNIT
+        if best is None or best.score < enough:
             return Link(None, None, 0.0, _first(amount), amount.unit)
         return best
-    if (
-        best is None
-        or best.row is None
-        or best.score < (_ENOUGH_DECIMAL if amount.decimal or len(amount.readings) > 1 else _ENOUGH_INTEGER)
-    ):
+    plain = not amount.decimal and len(amount.readings) == 1 and amount.partner is None
+    if best is None or best.row is None or best.score < (_ENOUGH_INTEGER if plain else _ENOUGH_DECIMAL):
         return None
     return best
 
@@ -80,6 +84,14 @@ def _heads(scene: Scene, amount: Amount) -> list[Head]:
 
 def _first(amount: Amount) -> float | None:
     return amount.readings[0] if len(amount.readings) == 1 else None
+
+
+def _is_part_of_name(scene: Scene, amount: Amount) -> bool:
+    """Tell whether a number belongs to the name of something: "le sept" is a nerve."""
+    for head in scene.near(amount.first, amount.last, 4, 0):
+        if head.concept and head.first < amount.last and head.last > amount.first:
+            return not any(row.bare == 3 for row in scene.rows.measuring(head.concept))
+    return False
 
 
 def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]:
@@ -119,29 +131,25 @@ def _of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
         return row.first
     if concept is not None and concept not in row.entry.of:
         concept = next((o for o in row.entry.of if scene.is_a(concept, o)), None)
-    for head in reversed(scene.near(amount.first, amount.first, _FAR, -1)):
-        if head.concept in row.entry.of and (concept is None or scene.is_a(head.concept, concept)):
+    kin = row.kin if concept is not None and row.kin else row.entry.of
+    for head in reversed(scene.near(amount.first, amount.first, _LONG_AGO, -1)):
+        if head.concept in kin and head.concept != concept and (concept is None or scene.is_a(head.concept, concept)):
             return head.concept
     return concept or row.entry.of[0]
 
 
 def _place_score(scene: Scene, amount: Amount, head: Head) -> float | None:
     """Score how near a head stands, and in what construction."""
-    words = scene.words
     if head.last <= amount.first:
         gap = amount.first - head.last
         crossed = scene.clauses_between(head.last - 1, amount.first)
         score = (
             -0.035 * min(gap, 14)
             - 0.004 * max(0, gap - 14)
-            - 0.3 * min(crossed, 2)
+            - 0.22 * min(crossed, 2)
             - 0.03 * max(0, crossed - 2)
         )
-        if (
-            crossed == 0
-            and gap <= 2
-            and all(words[n].key in _HEAD_WORDS for n in range(head.last, amount.first))
-        ):
+        if crossed == 0 and gap <= 5 and _only_joins(scene, head.last, amount.first):
             score += 0.7
         elif gap <= 5 and crossed == 0:
             score += 0.25
@@ -152,15 +160,16 @@ def _place_score(scene: Scene, amount: Amount, head: Head) -> float | None:
         score = -0.07 * gap - 0.6 * crossed - 0.1
         if crossed == 0 and gap == 0:
             score += 0.8
-        elif (
-            crossed == 0
-            and gap <= 3
-            and all(words[n].key in _HEAD_WORDS for n in range(amount.last, head.first))
-        ):
+        elif crossed == 0 and gap <= 3 and _only_joins(scene, amount.last, head.first):
             score += 0.45
         return score
     # The head holds the amount: "optique trente degrés".
     return 1.0
+
+
+def _only_joins(scene: Scene, first: int, last: int) -> bool:
+    """Tell whether only small words and materials stand between: "prothèse en titane de quatre et demi"."""
+    return all(n in scene.joins for n in range(first, last))
 
 
 def _fit(
@@ -176,16 +185,21 @@ def _fit(
         return None
     if amount.unit is None and row.unit == CLOCK and not _on_dial(scene, amount):
         return None
-    if amount.unit is None and row.bare == 2 and not (amount.decimal or len(amount.readings) > 1):
+    plain = amount.unit is None and not amount.decimal and len(amount.readings) == 1
+    if plain and row.bare == 2:
+        return None
+    if row.bare == 3 and amount.unit is None and not (head and head.first < amount.last and head.last > amount.first):
+        return None
+    if plain and not row.counted and _is_counted(scene, amount) and not (head and head.first == amount.last):
         return None
     if row.tight and place < 0:
         if amount.quantity == "time" or amount.unit is None:
             return None
         place -= 0.6
-    if (amount.partner is not None) != bool(row.pair or row.second) and (
-        row.second or (row.pair and amount.partner is None)
-    ):
-        place -= 0.35
+    if amount.partner is None and (row.second or row.pair):
+        place -= 0.3
+    elif amount.partner is not None and not (row.pair or row.second) and not _is_made(scene, of):
+        place -= 0.9
     fits = [(r, row.fit(r, unit)) for r in amount.readings] or [
         (None, _worst(row, amount, unit)),
     ]
@@ -202,8 +216,8 @@ def _fit(
     score = place + _FIT[best_fit] + row.prior + sum(known) + _manner(scene, amount, row, of)
     if row.entry.role == "added" and added:
         score += 0.4
-    elif added and row.entry.role != "added" and best_fit == "outside":
-        score += 0.3
+    elif added:
+        score -= 0.3
     return Link(row, of, score, reading, unit, head)
 
 
@@ -219,20 +233,66 @@ def _on_dial(scene: Scene, amount: Amount) -> bool:
     )
 
 
+def _is_made(scene: Scene, of: str) -> bool:
+    entry = scene.lexicon.get(of)
+    return entry is not None and entry.kind in _LASTING_KINDS
+
+
+def _is_counted(scene: Scene, amount: Amount) -> bool:
+    """A whole number before a plural counts: "two cuts", "four ear infections"."""
+    last = amount.last
+    if last >= len(scene.words) or scene.words[last - 1].mark:
+        return False
+    word = scene.words[last].key
+    return len(word) > 3 and word.endswith(("s", "x")) and scene.clauses_between(last - 1, last) == 0
+
+
+def _is_named_size(scene: Scene, amount: Amount) -> bool:
+    """ "Give me a three", "le quatre": an article and a number, and no noun."""
+    if amount.first == 0 or amount.decimal or _is_counted(scene, amount):
+        return False
+    return _after_article(scene, amount)
+
+
+def _after_article(scene: Scene, amount: Amount) -> bool:
+    before = amount.first - 1
+    return before >= 0 and scene.words[before].mark == "" and scene.cues.ending("size-article", amount.first) is not None
+
+
+def _named_size(scene: Scene, amount: Amount, old: tuple[Amount, Link]) -> list[Link]:
+    """Offer a thing whose size was named before, however long ago."""
+    before, was = old
+    if was.row is None or was.of is None or not was.row.tight or not was.row.bare:
+        return []
+    place = 0.5 - min(0.5, 0.0005 * (amount.first - before.last))
+    offer = _fit(scene, amount, was.row, was.of, place, None, added=False)
+    return [offer] if offer else []
+
+
+def _second(scene: Scene, amount: Amount, old: tuple[Amount, Link]) -> list[Link]:
+    """Offer the other dimension of what the first number of a product measures."""
+    before, was = old
+    if was.row is None or was.of is None or before.partner != amount.partner:
+        return []
+    if was.row.pair:
+        rows = [scene.rows.by_id[was.row.pair]]
+    else:
+        rows = [row for row in scene.rows.measuring(was.of) if row.id != was.row.id]
+    offers = [_fit(scene, amount, row, was.of, 1.2, None, added=False) for row in rows]
+    return [offer for offer in offers if offer]
+
+
 def _manner(scene: Scene, amount: Amount, row: Row, of: str) -> float:
     """What is wanted or cut is a thing that is made; what is read off is a distance. "A four" is a size."""
     score = 0.0
     said = said_role(scene, amount)
-    entry = scene.lexicon.get(of)
-    made = entry is not None and entry.kind in _LASTING_KINDS
+    made = _is_made(scene, of)
     if said in ("target", "final", "intermediate"):
         score += 0.25 if made else -0.25 if row.dimension == "distance" else 0.0
     elif said == "measured" and row.dimension == "distance":
         score += 0.3
-    if amount.unit is None and row.bare and amount.first > 0:
-        before = scene.words[amount.first - 1]
-        if before.key in _ARTICLES and row.entry.typical and not amount.decimal:
-            score += 0.3
+    if amount.unit is None and row.bare and not amount.decimal and row.entry.typical and _after_article(scene, amount):
+        score += 0.3
     return score
 
 
@@ -271,8 +331,22 @@ def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) 
         return []
     if amount.quantity == "time":
         return []
+    if was.row.tight and gap > _TIGHT_WORDS:
+        return []
     crossed = scene.clauses_between(before.last - 1, amount.first)
-    place = 0.35 - 0.004 * gap - 0.03 * crossed
+    others = {
+        head.concept
+        for head in scene.near(before.last, amount.first, 0, -1)
+        if head.concept and head.concept != was.of and head.kind in _TOPIC_KINDS and scene.rows.measuring(head.concept)
+    }
+    place = 0.35 - 0.004 * gap - 0.03 * crossed - 0.12 * min(len(others), 4)
+    if (amount.readings, amount.low, amount.high, amount.unit or was.unit) == (
+        before.readings,
+        before.low,
+        before.high,
+        was.unit,
+    ):
+        place += 0.4
     if amount.unit is None and crossed == 0 and gap <= 5:
         place += 0.35  # "thirty-five decibels on the right and thirty on the left"
     offer = _fit(scene, amount, was.row, was.of, place, None, added)

@@ -39,6 +39,8 @@ def role_of(scene: Scene, amount: Amount, link: Link, added: bool) -> Role | Non
     default = row.default_role or None
     if not (_made(scene, link) or default) or (default == "measured" and not row.series):
         return default  # type: ignore[return-value]
+    if row.id == "facial-threshold":
+        return _answered(scene, amount)
     said = _said(scene, amount)
     if default == "measured" and said == "target":
         return "measured"
@@ -52,6 +54,14 @@ def _made(scene: Scene, link: Link) -> bool:
     if entry is None:
         return False
     return entry.kind in _MADE_KINDS or (link.row is not None and link.row.id == "fenestra-diameter")
+
+
+def _answered(scene: Scene, amount: Amount) -> Role:
+    """A level counts as measured where an answer to it is told."""
+    near = (max(0, amount.first - 5), amount.last + 6)
+    if scene.cues.inside("role-unanswered", *near):
+        return "intermediate"
+    return "measured" if scene.cues.inside("role-answered", *near) else "intermediate"
 
 
 def _found(scene: Scene, link: Link) -> bool:
@@ -88,6 +98,7 @@ def _said(scene: Scene, amount: Amount) -> Role | None:
             else:
                 continue
             distance -= 0.3 * (cue.last - cue.first)
+            distance += 2.0 * (role == "measured")
             if best is None or distance < best[0]:
                 best = (distance, role)
     return best[1] if best else None

@@ -47,6 +47,10 @@ class Scene:
             key=lambda h: (h.first, h.last, h.concept or "", h.row),
         )
         self._starts = [head.first for head in self.heads]
+        # Small words, and materials, that may stand between a thing and its size.
+        self.joins = {n for cue in self.cues.all("head-join") for n in range(cue.first, cue.last)} | {
+            n for head in self.heads if head.kind == "material" for n in range(head.first, head.last)
+        }
 
     def near(self, first: int, last: int, before: int, after: int) -> list[Head]:
         """Give the heads that begin within ``before`` words before or ``after`` words after a stretch."""
