@@ -10,7 +10,7 @@ from pathlib import Path
 
 from otochron.errors import ReadError, WriteError
 
-MAX_BYTES = 256 * 1024 * 1024
+MAX_BYTES = 64 * 1024 * 1024
 _OWNER_ONLY = 0o600
 _OWNER_FOLDER = 0o700
 
@@ -21,7 +21,7 @@ def read_bytes(path: Path) -> bytes:
     Raises
     ------
     ReadError
-        If it cannot be read, is a folder, or is larger than 256 MiB.
+        If it cannot be read, is a folder, or is larger than 64 MiB.
     """
     try:
         size = path.stat().st_size
