@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from otochron.lexicon import Lexicon
 from otochron.model import Measurement, Quantity, Record
-from otochron.stages.measurements.again import Placed, correct, echo, sums
+from otochron.stages.measurements.again import Placed, correct, corrects, echo, sums
 from otochron.stages.measurements.amounts import CLOCK, Amount, read_amounts
-from otochron.stages.measurements.heads import link
+from otochron.stages.measurements.heads import link, same_as
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.roles import is_added, role_of
 from otochron.stages.measurements.scene import Scene
@@ -41,11 +41,18 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
     amounts = read_amounts(stream, scene.cues)
     linked: list[tuple[Amount, Link]] = []
     placed: list[Placed] = []
+    loose: Amount | None = None
     for amount in amounts:
         added = is_added(scene, amount)
         chosen = link(scene, amount, linked, added)
         if chosen is None:
+            loose = amount
             continue
+        if loose is not None and corrects(scene, loose, amount):
+            same = same_as(scene, loose, chosen)
+            if same is not None:
+                placed.append((loose.first, loose.last, _measurement(record, scene, loose, same, added)))
+        loose = None
         linked.append((amount, chosen))
         placed.append((amount.first, amount.last, _measurement(record, scene, amount, chosen, added)))
     placed = sums(scene, echo(correct(scene, placed)))

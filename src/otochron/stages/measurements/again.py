@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 
 from otochron.model import Measurement
+from otochron.stages.measurements.amounts import Amount
 from otochron.stages.measurements.scene import Scene
 
 _ECHO_MS = 20_000
 _CORRECT_WORDS = 30
 _SUM_MS = 90_000
+_AT_ONCE = 4
 _CLOSE = 1e-6
 
 Placed = tuple[int, int, Measurement]
@@ -35,11 +37,18 @@ def correct(scene: Scene, found: Sequence[Placed]) -> list[Placed]:
                     if j == k or (
                         _values(same[2]) == _values(old)
                         and _comparable(same[2], old)
-                        and old_first - same[1] <= 4
+                        and scene.clauses_between(same[0], old_first) == 0
                     ):
-                        made[j] = (same[0], same[1], same[2].evolve(status="retracted"))
+                        made[j] = (same[0], same[1], same[2].evolve(status="retracted", role=same[2].role or measurement.role))
             break
     return made
+
+
+def corrects(scene: Scene, one: Amount, two: Amount) -> bool:
+    """Tell whether a number is taken back for the next: "four, pardon, four and a half"."""
+    if one.unit is not None or two.first - one.last > _AT_ONCE:
+        return False
+    return any(cue.last == two.first or cue.first == one.last for cue in scene.cues.inside("correction", one.last, two.first))
 
 
 def _takes_back(scene: Scene, start: int, end: int) -> bool:
@@ -55,8 +64,7 @@ def _comparable(one: Measurement, two: Measurement) -> bool:
         one.unit == two.unit
         and one.of == two.of
         and one.dimension == two.dimension
-        and one.role != "added"
-        and two.role != "added"
+        and (one.role == "added") == (two.role == "added")
     )
 
 
@@ -77,6 +85,7 @@ def echo(found: Sequence[Placed]) -> list[Placed]:
                 _comparable(old, measurement)
                 and _values(old) == _values(measurement)
                 and old.status == measurement.status
+                and (old.role == measurement.role or None in (old.role, measurement.role))
             ):
                 measurement = measurement.evolve(
                     echo_of=old.echo_of or old.id,

@@ -57,7 +57,8 @@ class Row:
     """The unit that is meant where none is said."""
     dimension: str
     bare: int
-    """0: the unit is always said; 1: a bare number counts; 2: only with decimals."""
+    """0: the unit is always said; 1: a bare number counts; 2: only with decimals; 3: only
+    inside the name of its thing; 4: only beside another of its kind."""
     strict: bool
     """Counts only where its dimension, or what it needs, is named."""
     tight: bool
@@ -70,6 +71,14 @@ class Row:
     first: str
     kin: tuple[str, ...]
     """What the general term stands for: "the cartilage" is the tragal or the conchal one."""
+    kin_seen: tuple[str, ...]
+    """Where each of ``kin`` comes from: seen before, it tells which one is meant."""
+    leads: str
+    """The row whose size follows from this distance."""
+    made: bool
+    """Made to size, like an implant."""
+    fixed: bool
+    """Does not change within an operation: a second value is of something else."""
     prior: float
     default_role: str
 
@@ -146,6 +155,10 @@ def _row(entry: Entry) -> Row:
         pair=str(values.get("pair", "")),
         first=str(values.get("first", "")),
         kin=_words(values.get("kin", ())),
+        kin_seen=_words(values.get("kin_seen", ())),
+        leads=str(values.get("leads", "")),
+        made=bool(values.get("made", False)),
+        fixed=bool(values.get("fixed", False)),
         prior=float(str(values.get("prior", 0.0))),
         default_role=str(values.get("default", "")),
     )

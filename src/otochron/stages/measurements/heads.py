@@ -8,6 +8,7 @@ bands fit and that stands nearest wins. The numbers below were set by hand on th
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from otochron.stages.measurements.amounts import CLOCK, Amount
 from otochron.stages.measurements.bands import Fit, Row, convert
 from otochron.stages.measurements.links import Link
@@ -16,16 +17,18 @@ from otochron.stages.measurements.scene import Head, Scene
 
 _BEFORE, _AFTER = 45, 12
 _FAR = 260
-_LONG_AGO = 700
+_LONG_AGO = 1500
 _RECENT_WORDS = 260
-_FIT = {"typical": 0.7, "possible": 0.25, "unknown": 0.1, "outside": -0.9}
+_FIT = {"typical": 0.7, "possible": 0.25, "unknown": 0.3, "outside": -0.9}
 _ORDER: tuple[Fit, ...] = ("typical", "possible", "unknown", "outside")
 _GENERIC_KINDS = frozenset(
     "structure landmark graft implant instrument approach drug material packing".split()
 )
 _LASTING_KINDS = frozenset({"implant", "graft"})
+_COUNTED_KINDS = frozenset("structure landmark instrument finding disease test graft packing".split())
 _TOPIC_KINDS = _LASTING_KINDS | {"landmark", "structure"}
 _TIGHT_WORDS = 10
+_BESIDE = 0.5
 _ENOUGH_UNIT = -1.2
 _ENOUGH_DECIMAL = -0.4
 _ENOUGH_TIME = 0.0
@@ -59,6 +62,7 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
         offers += [offer for old in recent[-3:] for offer in _second(scene, amount, old)]
     if amount.unit is None and _is_named_size(scene, amount):
         offers += [offer for old in recent[-60:] for offer in _named_size(scene, amount, old)]
+    offers = [_against_known(scene, amount, offer, recent) for offer in offers]
     best: Link | None = None
     for offer in offers:
         if best is None or offer.score > best.score + 1e-9:
@@ -72,6 +76,18 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
     if best is None or best.row is None or best.score < (_ENOUGH_INTEGER if plain else _ENOUGH_DECIMAL):
         return None
     return best
+
+
+def _against_known(
+    scene: Scene, amount: Amount, offer: Link, recent: Sequence[tuple[Amount, Link]]
+) -> Link:
+    """Doubt a second value of what has one size only, unless it corrects the first."""
+    if offer.row is None or not offer.row.fixed or offer.reading is None:
+        return offer
+    known = [was.reading for _, was in recent[-60:] if was.row is offer.row and was.of == offer.of]
+    if not known or offer.reading in known or scene.cues.ending("correction", amount.first):
+        return offer
+    return replace(offer, score=offer.score - 0.7)
 
 
 def _heads(scene: Scene, amount: Amount) -> list[Head]:
@@ -101,7 +117,7 @@ def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]
     found: list[Link] = []
     if head.row:
         row = scene.rows.by_id[head.row]
-        offer = _fit(scene, amount, row, _of(scene, amount, row, None), place - 0.05, head, added)
+        offer = _fit(scene, amount, row, _of(scene, amount, row, None), place + 0.1, head, added)
         return [offer] if offer else []
     assert head.concept is not None
     rows = scene.rows.measuring(head.concept)
@@ -131,8 +147,12 @@ def _of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
         return row.first
     if concept is not None and concept not in row.entry.of:
         concept = next((o for o in row.entry.of if scene.is_a(concept, o)), None)
-    kin = row.kin if concept is not None and row.kin else row.entry.of
+    general = concept is not None and bool(row.kin) and concept not in row.kin
+    kin = row.kin if general and scene.is_a(row.kin[0], concept or "") else row.entry.of
+    seen = dict(zip(row.kin_seen, row.kin, strict=False)) if kin is row.kin else {}
     for head in reversed(scene.near(amount.first, amount.first, _LONG_AGO, -1)):
+        if head.concept in seen:
+            return seen[head.concept]
         if head.concept in kin and head.concept != concept and (concept is None or scene.is_a(head.concept, concept)):
             return head.concept
     return concept or row.entry.of[0]
@@ -187,6 +207,8 @@ def _fit(
         return None
     plain = amount.unit is None and not amount.decimal and len(amount.readings) == 1
     if plain and row.bare == 2:
+        return None
+    if plain and row.bare == 4 and (head is not None or place < _BESIDE):
         return None
     if row.bare == 3 and amount.unit is None and not (head and head.first < amount.last and head.last > amount.first):
         return None
@@ -244,12 +266,15 @@ def _is_counted(scene: Scene, amount: Amount) -> bool:
     if last >= len(scene.words) or scene.words[last - 1].mark:
         return False
     word = scene.words[last].key
-    return len(word) > 3 and word.endswith(("s", "x")) and scene.clauses_between(last - 1, last) == 0
+    if scene.clauses_between(last - 1, last):
+        return False
+    named = any(head.first == last and head.kind in _COUNTED_KINDS for head in scene.near(last, last, 0, 0))
+    return named or (len(word) > 3 and word.endswith(("s", "x")))
 
 
 def _is_named_size(scene: Scene, amount: Amount) -> bool:
     """ "Give me a three", "le quatre": an article and a number, and no noun."""
-    if amount.first == 0 or amount.decimal or _is_counted(scene, amount):
+    if amount.first == 0 or _is_counted(scene, amount):
         return False
     return _after_article(scene, amount)
 
@@ -317,7 +342,7 @@ def _needs(scene: Scene, amount: Amount, row: Row) -> float:
     """Some rows need the other end of the distance near by."""
     if not row.entry.needs:
         return 0.0
-    first = scene.clause_range(max(0, amount.first - 12))[0]
+    first = scene.clause_range(amount.first if row.strict else max(0, amount.first - 12))[0]
     last = scene.clause_range(min(len(scene.words) - 1, amount.last + 3))[1]
     near = scene.near(amount.first, amount.last, amount.first - first, max(0, last - amount.last))
     return 0.25 if any(head.concept in row.entry.needs for head in near) else -0.3
@@ -327,9 +352,9 @@ def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) 
     """Offer what was measured a moment ago."""
     before, was = old
     gap = amount.first - before.last
-    if was.row is None or was.of is None or gap > _RECENT_WORDS or was.row.entry.role == "added":
+    if was.row is None or was.of is None or was.row.entry.role == "added" or amount.quantity == "time":
         return []
-    if amount.quantity == "time":
+    if gap > _RECENT_WORDS:
         return []
     if was.row.tight and gap > _TIGHT_WORDS:
         return []
@@ -346,8 +371,19 @@ def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) 
         before.high,
         was.unit,
     ):
-        place += 0.4
-    if amount.unit is None and crossed == 0 and gap <= 5:
+        place += 0.7 if gap <= 5 else 0.4
+    if amount.unit is None and crossed == 0 and gap <= 6:
         place += 0.35  # "thirty-five decibels on the right and thirty on the left"
-    offer = _fit(scene, amount, was.row, was.of, place, None, added)
-    return [offer] if offer else []
+    offers = [_fit(scene, amount, was.row, was.of, place, None, added)]
+    said = said_role(scene, amount)
+    if was.row.leads and (said == "target" or (said == "final" and was.reading not in amount.readings)):
+        lead = scene.rows.by_id[was.row.leads]
+        offers.append(_fit(scene, amount, lead, _of(scene, amount, lead, None), place + 0.1, None, added))
+    return [offer for offer in offers if offer]
+
+
+def same_as(scene: Scene, amount: Amount, other: Link) -> Link | None:
+    """Give the link of an amount that was taken back for another: "four, pardon, four and a half"."""
+    if other.row is None or other.of is None:
+        return None
+    return _fit(scene, amount, other.row, other.of, 0.0, None, added=False)

@@ -37,11 +37,15 @@ def role_of(scene: Scene, amount: Amount, link: Link, added: bool) -> Role | Non
     ):
         return "added"
     default = row.default_role or None
+    if default == "answered":
+        return _answered(scene, amount)
     if not (_made(scene, link) or default) or (default == "measured" and not row.series):
         return default  # type: ignore[return-value]
-    if row.id == "facial-threshold":
-        return _answered(scene, amount)
+    if scene.cues.ending("role-minus", amount.first) is not None:
+        return None
     said = _said(scene, amount)
+    if said == "target" and scene.registers[amount.first] == "teaching":
+        return None
     if default == "measured" and said == "target":
         return "measured"
     if said == "measured" and default is None and not _found(scene, link):
@@ -53,12 +57,14 @@ def _made(scene: Scene, link: Link) -> bool:
     entry = scene.lexicon.get(link.of)
     if entry is None:
         return False
-    return entry.kind in _MADE_KINDS or (link.row is not None and link.row.id == "fenestra-diameter")
+    return entry.kind in _MADE_KINDS or (link.row is not None and link.row.made)
 
 
 def _answered(scene: Scene, amount: Amount) -> Role:
     """A level counts as measured where an answer to it is told."""
-    near = (max(0, amount.first - 5), amount.last + 6)
+    if scene.registers[amount.first] == "request":
+        return "intermediate"
+    near = (max(scene.clause_range(amount.first)[0], amount.first - 5), amount.last + 6)
     if scene.cues.inside("role-unanswered", *near):
         return "intermediate"
     return "measured" if scene.cues.inside("role-answered", *near) else "intermediate"
@@ -87,13 +93,13 @@ def _said(scene: Scene, amount: Amount) -> Role | None:
     best: tuple[float, Role] | None = None
     for role in _ROLES:
         for cue in scene.cues.inside(
-            f"role-{role}", max(first - 6, amount.first - 14, 0), min(last + 4, amount.last + 8)
+            f"role-{role}", max(first - 4, amount.first - 14, 0), min(last + 3, amount.last + 8)
         ):
             if cue.last <= amount.first:
-                distance = (amount.first - cue.last) + 3.0 * scene.clauses_between(cue.last - 1, amount.first)
+                distance = (amount.first - cue.last) + 5.0 * scene.clauses_between(cue.last - 1, amount.first)
             elif cue.first >= amount.last:
                 distance = (
-                    1.0 + (cue.first - amount.last) + 3.0 * scene.clauses_between(amount.last - 1, cue.first)
+                    1.0 + (cue.first - amount.last) + 5.0 * scene.clauses_between(amount.last - 1, cue.first)
                 )
             else:
                 continue

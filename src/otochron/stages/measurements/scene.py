@@ -37,6 +37,7 @@ class Scene:
         self.rows = Rows(lexicon)
         places = Places(words, record.lines)
         self.clause = _clauses(record, words, places)
+        self.registers = _registers(record, words, places)
         self.heads = sorted(
             [_head(mention, places) for mention in record.mentions if mention.concept]
             + [
@@ -84,6 +85,15 @@ class Scene:
 
 def _head(mention: Mention, places: Places) -> Head:
     return Head(places.first(mention), places.last(mention), mention.concept, mention.kind)
+
+
+def _registers(record: Record, words: Sequence[Word], places: Places) -> list[str]:
+    """Give to whom each word is spoken."""
+    found = ["narration"] * len(words)
+    for clause in record.clauses:
+        for n in range(places.first(clause.span), places.last(clause.span)):
+            found[n] = clause.register_
+    return found
 
 
 def _clauses(record: Record, words: Sequence[Word], places: Places) -> list[int]:
