@@ -7,6 +7,7 @@ import re
 _PREPOSITIONS = {"de", "du", "des", "d'", "à", "au", "aux", "en", "sur", "sous", "pour", "par", "avec", "sans", "et"}
 _PRONOUNS = frozenset({"je", "j'", "on", "nous", "vous", "vais", "va", "à", "de", "se", "s'"})
 _PREFIXES = {"semi", "demi", "sous", "péri", "sus", "mi"}
+_BEFORE_ADJECTIVE = frozenset({"trop", "bien", "très", "peu", "mal", "non", "assez", "plus", "moins", "est", "un"})
 _ER = "e es ons ez ent er é ée és ées ais ait ions iez aient ai as a erai era erons erez eront ant"
 _IR = "is it issons issez issent ir i ie ies issais issait issaient irai ira irons irez iront issant"
 _RE = "s ons ez ent re u ue us ues ais ait aient rai ra rons rez ront ant"
@@ -49,11 +50,15 @@ def noun_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
 
 
 def adjective_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
-    """Give the four forms of a one-word adjective; a phrase only gets its plural."""
-    if len(words) > 1:
+    """Give the four forms of an adjective, also after an adverb (``trop serré``); another phrase gets its plural.
+
+    >>> sorted(" ".join(form) for form in adjective_forms(("trop", "serré")))
+    ['trop serré', 'trop serrée', 'trop serrées', 'trop serrés']
+    """
+    *before, word = words
+    if before and before[0] not in _BEFORE_ADJECTIVE:
         return noun_forms(words)
-    word = words[0]
-    return {(form,) for base in (word, feminine(word)) for form in (base, plural(base))}
+    return {(*before, form) for base in (word, feminine(word)) for form in (base, plural(base))}
 
 
 def verb_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
