@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from otochron.lexicon import Lexicon
-from otochron.stages.status.grammar import has_ending, verb_endings
+from otochron.stages.status.grammar import find_exact, has_ending, verb_endings
 from otochron.text.stream import Word
 
 CUE_ROLES = (
@@ -30,6 +30,7 @@ CUE_ROLES = (
     "announcement",
     "purpose",
     "planned-now",
+    "wish",
     "planned-later",
     "habit",
     "habit-adverb",
@@ -53,26 +54,27 @@ class Cue:
 
 
 def find_cues(words: Sequence[Word], clauses: Iterable[tuple[int, int]], lexicon: Lexicon) -> list[Cue]:
-    """Find the cues of status, in order. A longer cue hides the shorter ones inside it; none spans two clauses."""
+    """Find the cues of status, in order; none spans two clauses, and a longer one hides those inside it."""
     ends = {last - 1 for _, last in clauses}
     words = [replace(word, mark=".") if n in ends else word for n, word in enumerate(words)]
     cues = [
         Cue(hit.first, hit.last, lexicon[concept].role or "", lexicon[concept].scope or "forward")
-        for hit in lexicon.cue_finder(*CUE_ROLES).find(words)
+        for hit in find_exact(words, lexicon, *CUE_ROLES)
         for concept in hit.concepts
     ]
     cues += _times(words, lexicon)
-    cues += _verbs(words, lexicon)
+    taken = {place for cue in cues for place in range(cue.first, cue.last)}
+    cues += [cue for cue in _verbs(words, lexicon) if cue.first not in taken]
     return sorted(set(cues), key=lambda cue: (cue.first, cue.last, cue.role))
 
 
 def _times(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
     """Find "in three weeks", "day seven" (still to come) and "ten years ago" (another day)."""
     found: list[Cue] = []
-    leads = {hit.last: hit.first for hit in lexicon.cue_finder("time-lead").find(words)}
-    gone = {hit.last: hit.first for hit in lexicon.cue_finder("time-gone").find(words)}
-    gone_after = {hit.first: hit.last for hit in lexicon.cue_finder("time-gone").find(words)}
-    for unit in lexicon.cue_finder("time-unit").find(words):
+    leads = {hit.last: hit.first for hit in find_exact(words, lexicon, "time-lead")}
+    gone = {hit.last: hit.first for hit in find_exact(words, lexicon, "time-gone")}
+    gone_after = {hit.first: hit.last for hit in find_exact(words, lexicon, "time-gone")}
+    for unit in find_exact(words, lexicon, "time-unit"):
         if unit.last in gone_after and unit.language == "en":
             found.append(Cue(unit.first, gone_after[unit.last], "past-case"))
             continue
@@ -85,10 +87,10 @@ def _times(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
             if place in leads:
                 found.append(Cue(leads[place], unit.last, "time-to-come"))
                 break
-    numbers = {hit.first for hit in lexicon.cue_finder("number-word").find(words)}
+    numbers = {hit.first for hit in find_exact(words, lexicon, "number-word")}
     found += [
         Cue(hit.first, hit.last + 1, "time-to-come")
-        for hit in lexicon.cue_finder("numbered-day").find(words)
+        for hit in find_exact(words, lexicon, "numbered-day")
         if hit.last < len(words) and (words[hit.last].key.isdigit() or hit.last in numbers)
     ]
     return found

@@ -5,12 +5,14 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
-from otochron.lexicon import Lexicon
+from otochron.lexicon import Hit, Lexicon
 from otochron.text.stream import Word
 
 GRAMMAR_ROLES = (
     "turn",
+    "cause",
     "contrast",
     "subject",
     "complement",
@@ -26,7 +28,9 @@ GRAMMAR_ROLES = (
     "existence",
     "finite",
     "past-tense",
+    "participle",
     "deixis",
+    "own",
 )
 _SHORTEST_VERB = 4
 
@@ -57,7 +61,7 @@ def read_grammar(words: Sequence[Word], lexicon: Lexicon) -> Grammar:
     """Find the small words of grammar."""
     grammar = Grammar()
     for role in GRAMMAR_ROLES:
-        hits = lexicon.cue_finder(role).find(words)
+        hits = find_exact(words, lexicon, role)
         starts = {hit.first for hit in hits}
         covers = {place for hit in hits for place in range(hit.first, hit.last)}
         more = {
@@ -68,6 +72,22 @@ def read_grammar(words: Sequence[Word], lexicon: Lexicon) -> Grammar:
         grammar.starts[role] = sorted(starts | more)
         grammar.covers[role] = covers | more
     return grammar
+
+
+@lru_cache(maxsize=128)
+def _listed(lexicon: Lexicon, roles: tuple[str, ...]) -> frozenset[str]:
+    cues = (cue for role in roles for cue in lexicon.cues(role))
+    return frozenset(form for cue in cues for form in (*cue.en.forms, *cue.fr.forms))
+
+
+def find_exact(words: Sequence[Word], lexicon: Lexicon, *roles: str) -> list[Hit]:
+    """Find cues, without taking a short word for another by its accent: "à" is not "a", nor "où" "ou"."""
+    listed = _listed(lexicon, roles)
+    return [
+        hit
+        for hit in lexicon.cue_finder(*roles).find(words)
+        if hit.last - hit.first > 1 or words[hit.first].key.isascii() or words[hit.first].key in listed
+    ]
 
 
 def _is_verb(word: Word, lexicon: Lexicon, role: str) -> bool:

@@ -91,7 +91,8 @@ class Reach:
             gap = range(reached, first)
             if self._far(gap):
                 break
-            if kind not in QUALITIES and inside and self.grammar.among(gap, "locative", "belonging"):
+            place = self.grammar.among(gap, "locative") or (inside and self.grammar.among(gap, "belonging"))
+            if kind not in QUALITIES and place:
                 continue
             inside.append(n)
             reached = last
@@ -99,7 +100,9 @@ class Reach:
 
     def before(self, cue: Cue) -> list[int]:
         """Give the nearest thing before a cue, and those joined to it: "tears and leaks are ruled out"."""
-        first = self.segments.start(max(0, cue.first - 1), Edge.TURN)
+        if self.segments.is_edge(cue.first, Edge.CLAUSE):
+            return []
+        first = self.segments.start(cue.first - 1, Edge.TURN)
         numbers = [n for n in self.among(first, cue.first) if self.targets[n][1] >= cue.first - _NEAR]
         found = numbers[-1:]
         for n in reversed(numbers[:-1]):

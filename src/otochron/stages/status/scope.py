@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from otochron.lexicon import Lexicon
 from otochron.model import Status
@@ -11,6 +11,7 @@ from otochron.stages.status.cues import Cue, find_cues
 from otochron.stages.status.grammar import read_grammar
 from otochron.stages.status.reach import QUALITIES, Reach, Target
 from otochron.stages.status.segments import Edge, Segments
+from otochron.stages.status.statement import Statements
 from otochron.text.stream import Word
 
 _ORDER: tuple[Status, ...] = (
@@ -23,22 +24,6 @@ _ORDER: tuple[Status, ...] = (
     "planned",
 )
 """Where several cues cover a target the first of these holds."""
-_WHOLE: dict[str, tuple[Status, Edge]] = {
-    "condition": ("hypothetical", Edge.CONTRAST),
-    "inversion-condition": ("hypothetical", Edge.CONTRAST),
-    "would": ("hypothetical", Edge.SUBJECT),
-    "prevention": ("hypothetical", Edge.SUBJECT),
-    "question": ("uncertain", Edge.SUBJECT),
-    "inversion": ("uncertain", Edge.SUBJECT),
-    "planned-now": ("planned", Edge.SUBJECT),
-    "planned-later": ("planned", Edge.SUBJECT),
-    "time-to-come": ("planned", Edge.SUBJECT),
-    "habit": ("general", Edge.TURN),
-    "habit-adverb": ("general", Edge.TURN),
-    "past-case": ("past", Edge.TURN),
-    "other-case": ("past", Edge.TURN),
-}
-"""Roles that cover the whole statement: the status they give, and the edge at which they end."""
 _MADE = frozenset({"procedure", "graft", "implant", "approach"})
 """Kinds that an announcement of the operation tells of."""
 _TAKEN_BACK_WITHIN = 4
@@ -63,6 +48,21 @@ class Scopes:
         self.cues = [cue for cue in cues if not _inside(cue, self.targets, starts)]
         self.segments = Segments(words, clauses, self.grammar, self.cues)
         self.reach = Reach(words, self.targets, self.grammar, self.segments, self.cues)
+        self.statements = Statements(words, self.grammar, self.segments, self.cues)
+        self._rules: dict[str, tuple[Status, Callable[[Cue], list[int]]]] = {
+            "negation-thing": ("negated", self.reach.things),
+            "negation-verb": ("negated", self.reach.predicate),
+            "negation-after": ("negated", self.reach.before),
+            "answer-no": ("negated", self._denied),
+            "answer-non": ("negated", self._adjacent),
+            "intact": ("negated", self._injuries),
+            "uncertainty": ("uncertain", self.reach.doubted),
+            "uncertainty-after": ("uncertain", self.reach.before),
+            "fear": ("hypothetical", self.reach.doubted),
+            "retraction": ("retracted", self._taken_back),
+            "announcement": ("planned", self._announced),
+            "purpose": ("planned", self._purpose),
+        }
         self.found: list[set[Status]] = [set() for _ in targets]
 
     def read(self) -> list[Status]:
@@ -72,83 +72,30 @@ class Scopes:
                 self.found[n].add(status)
         return [next((s for s in _ORDER if s in found), "affirmed") for found in self.found]
 
+    def points(self, first: int, last: int) -> bool:
+        """Tell whether a clause points at this ear or tells of an act of one's own."""
+        starts = self.grammar.starts["own"]
+        own = starts[bisect_left(starts, first) : bisect_left(starts, last)]
+        return self.grammar.between("deixis", first, last) or any(
+            self.segments.is_edge(p, Edge.SUBJECT) for p in own
+        )
+
     def _covered(self, cue: Cue) -> list[tuple[int, Status]]:
         """Give the targets that a cue covers, each with the status it gives."""
-        reach = self.reach
-        match cue.role:
-            case "negation-thing":
-                return [(n, "negated") for n in reach.things(cue)]
-            case "answer-no":
-                return [] if self._answers(cue) else [(n, "negated") for n in reach.things(cue)]
-            case "answer-non":
-                return [(n, "negated") for n in self._adjacent(cue)]
-            case "negation-verb":
-                return [(n, "negated") for n in reach.predicate(cue)]
-            case "negation-after":
-                return [(n, "negated") for n in reach.before(cue)]
-            case "intact":
-                return [(n, "negated") for n in self._injuries(cue)]
-            case "uncertainty":
-                return [(n, "uncertain") for n in reach.doubted(cue)]
-            case "uncertainty-after":
-                return [(n, "uncertain") for n in reach.before(cue)]
-            case "fear":
-                return [(n, "hypothetical") for n in reach.doubted(cue)]
-            case "unwanted":
-                return [
-                    (n, "hypothetical" if self.targets[n][2] in QUALITIES else "negated")
-                    for n in reach.things(cue)
-                ]
-            case "retraction":
-                return [(n, "retracted") for n in self._taken_back(cue)]
-            case "announcement":
-                return [(n, "planned") for n in self._announced(cue)]
-            case "purpose":
-                return [(n, "planned") for n in self._purpose(cue)]
-            case role if role in _WHOLE and self._holds(cue):
-                return self._whole(cue)
-        return []
+        covered = self.statements.cover(cue)
+        if covered:
+            return [(n, covered[2]) for n in self.reach.among(*covered[:2])]
+        if cue.role == "unwanted":
+            qualities = [(n, self.targets[n][2] in QUALITIES) for n in self.reach.things(cue)]
+            return [(n, "hypothetical" if feared else "negated") for n, feared in qualities]
+        if cue.role not in self._rules:
+            return []
+        status, rule = self._rules[cue.role]
+        return [(n, status) for n in rule(cue)]
 
-    def _holds(self, cue: Cue) -> bool:
-        """Tell whether a cue that covers a whole statement counts where it stands."""
-        grammar = self.grammar
-        head = self.segments.start(cue.first, Edge.TURN)
-        match cue.role:
-            case "habit-adverb":
-                return cue.first - head <= 1 or grammar.between(
-                    "subject", max(head, cue.first - 3), cue.first
-                )
-            case "inversion":
-                return cue.first == head and grammar.at(cue.last, "determiner", "subject")
-            case "inversion-condition":
-                return cue.first == head and grammar.at(cue.last, "determiner", "subject")
-            case "past-case":
-                clause = (
-                    self.segments.start(cue.first, Edge.CLAUSE),
-                    self.segments.end(cue.first, Edge.CLAUSE),
-                )
-                return not any(other.role == "look-back" for other in self._cues_among(*clause))
-            case "other-case":
-                return self._is_past(cue)
-        return True
-
-    def _is_past(self, cue: Cue) -> bool:
-        _, edge = _WHOLE[cue.role]
-        first = self.segments.start(cue.first, Edge.SUBORDINATE)
-        return self.grammar.between("past-tense", first, self.segments.end(cue.last - 1, edge))
-
-    def _whole(self, cue: Cue) -> list[tuple[int, Status]]:
-        status, edge = _WHOLE[cue.role]
-        end = self.segments.end(cue.last - 1, edge)
-        first = cue.first if cue.scope == "forward" else self.segments.start(cue.first, Edge.SUBORDINATE)
-        if cue.role == "time-to-come" and self._is_past(cue):
-            status = "past"
-        return [(n, status) for n in self.reach.among(first, end)]
-
-    def _cues_among(self, first: int, last: int) -> list[Cue]:
-        n = bisect_left(self.cues, first, key=lambda cue: cue.first)
-        m = bisect_left(self.cues, last, key=lambda cue: cue.first)
-        return self.cues[n:m]
+    def _denied(self, cue: Cue) -> list[int]:
+        """Give what a bare "no" denies: nothing where it only answers."""
+        return [] if self._answers(cue) else self.reach.things(cue)
 
     def _answers(self, cue: Cue) -> bool:
         """Tell whether a bare "no" only answers, calls or tags: no noun follows it."""
@@ -248,7 +195,7 @@ def statuses(
     scopes = Scopes(words, clauses, [targets[n] for n in order], lexicon)
     read = scopes.read()
     for (first, last), taught in zip(clauses, teaching, strict=False):
-        if taught and not scopes.grammar.between("deixis", first, last):
+        if taught and not scopes.points(first, last):
             for n in scopes.reach.among(first, last):
                 read[n] = "general" if read[n] == "affirmed" else read[n]
     found: list[Status] = ["affirmed"] * len(targets)

@@ -11,9 +11,10 @@ from otochron.stages.status.cues import Cue
 from otochron.stages.status.grammar import Grammar
 from otochron.text.stream import Word
 
-_LEADS_IN = frozenset({"condition", "uncertainty", "question", "fear", "would", "planned-now", "prevention"})
-
+_LEADS_IN = frozenset({"condition", "uncertainty", "question", "fear", "prevention"})
 _LONGEST_TOPIC = 8
+_SUBJECT_TO_VERB = 7
+"""Words from the article of a subject to its verb: "the long process of the incus is"."""
 
 
 class Edge(IntEnum):
@@ -24,11 +25,13 @@ class Edge(IntEnum):
     """A statement that hangs on the one before."""
     SUBJECT = 2
     """A new subject."""
-    TURN = 3
+    CAUSE = 3
+    """Because: what was said as a rule goes on, what was denied does not."""
+    TURN = 4
     """A word that begins a new statement: so, then, which."""
-    CONTRAST = 4
-    """But, because: what was supposed ends here."""
-    CLAUSE = 5
+    CONTRAST = 5
+    """But: what was supposed ends here."""
+    CLAUSE = 6
 
 
 class Segments:
@@ -41,55 +44,87 @@ class Segments:
         grammar: Grammar,
         cues: Sequence[Cue],
     ) -> None:
-        edges: dict[int, Edge] = {}
-
-        def put(place: int, edge: Edge) -> None:
-            edges[place] = max(edge, edges.get(place, Edge.NONE))
-
-        for place in grammar.starts["turn"]:
-            put(place, Edge.TURN)
-        for place in grammar.starts["contrast"]:
-            put(place, Edge.CONTRAST)
+        self.edges: dict[int, Edge] = {0: Edge.CLAUSE, len(words): Edge.CLAUSE}
+        self.grammar = grammar
+        self._led_in_by = {cue.last: cue.first for cue in cues if cue.role in _LEADS_IN}
+        for role, edge in (("cause", Edge.CAUSE), ("turn", Edge.TURN), ("contrast", Edge.CONTRAST)):
+            for place in grammar.starts[role]:
+                self._put(place, edge)
         starts_of_cue = {place: cue.first for cue in cues for place in range(cue.first, cue.last)}
-        led_in_by = {cue.last: cue.first for cue in cues if cue.role in _LEADS_IN}
         for subject in grammar.starts["subject"]:
-            place = starts_of_cue.get(subject, subject)
-            if place in led_in_by:
-                put(led_in_by[place], Edge.SUBORDINATE)
-            elif place > 0 and grammar.at(place - 1, "coordinator", "addition"):
-                put(place - 1, Edge.SUBJECT)
-            elif place > 0 and grammar.at(place - 1, "complement"):
-                put(place - 1, Edge.SUBORDINATE)
-            else:
-                put(place, Edge.SUBJECT)
+            self._put_subject(starts_of_cue.get(subject, subject))
         for n, word in enumerate(words):
             if word.mark == ".":
-                put(n + 1, Edge.CLAUSE)
+                self._put(n + 1, Edge.CLAUSE)
         for first, last in clauses:
-            put(first, Edge.CLAUSE)
-            put(last, Edge.CLAUSE)
-        put(0, Edge.CLAUSE)
-        put(len(words), Edge.CLAUSE)
-        self._topics(edges, grammar)
-        self.places = sorted(edges)
-        self.edges = edges
-        self._by_strength = {edge: [p for p in self.places if edges[p] >= edge] for edge in Edge if edge}
+            self._put(first, Edge.CLAUSE)
+            self._put(last, Edge.CLAUSE)
+        for place in grammar.starts["determiner"]:
+            if self._has_verb(place):
+                self._put_subject(place)
+        self._join_topics()
+        self.places = sorted(self.edges)
+        self._by_strength = {edge: [p for p in self.places if self.edges[p] >= edge] for edge in Edge if edge}
 
-    def _topics(self, edges: dict[int, Edge], grammar: Grammar) -> None:
+    def _put(self, place: int, edge: Edge) -> None:
+        self.edges[place] = max(edge, self.edges.get(place, Edge.NONE))
+
+    def _put_subject(self, place: int) -> None:
+        """Put the edge before a subject, at the word that leads it in."""
+        grammar = self.grammar
+        if place in self._led_in_by:
+            self._put(self._led_in_by[place], Edge.SUBORDINATE)
+        elif place > 0 and grammar.at(place - 1, "coordinator", "addition"):
+            self._put(place - 1, Edge.SUBJECT)
+        elif place > 0 and grammar.at(place - 1, "complement"):
+            self._put(place - 1, Edge.SUBORDINATE)
+        else:
+            self._put(place, Edge.SUBJECT)
+
+    def _has_verb(self, place: int) -> bool:
+        """Tell whether an article opens a subject with its verb: "| the footplate is thin"."""
+        grammar = self.grammar
+        if place > 0 and grammar.at(place - 1, "locative", "belonging", "relation", "determiner"):
+            return False
+        for p in range(place + 2, place + _SUBJECT_TO_VERB + 1):
+            if self.edges.get(p, Edge.NONE) >= Edge.SUBJECT or grammar.at(p, "subject"):
+                return False
+            if grammar.at(p, "finite"):
+                return True
+            if grammar.at(p, "complement") and not grammar.at(p, "addition", "coordinator"):
+                return False
+            if grammar.at(p, "determiner") and not grammar.at(p - 1, "belonging", "locative"):
+                return False
+        return False
+
+    def _join_topics(self) -> None:
         """Join a topic said first ("the tendon i cut later") to the statement that takes it up."""
-        for before, place in pairwise(sorted(edges)):
-            if edges[place] != Edge.SUBJECT or edges[before] < Edge.TURN or grammar.at(place, "addition"):
+        grammar = self.grammar
+        for before, place in pairwise(sorted(self.edges)):
+            if self.edges[place] != Edge.SUBJECT or self.edges[before] < Edge.TURN:
                 continue
-            has_verb = grammar.between("finite", before, place) or grammar.between("subject", before, place)
-            if not has_verb and place - before <= _LONGEST_TOPIC:
-                edges[place] = Edge.NONE
+            head = next(
+                (p for p in range(before, place) if not grammar.at(p, "turn", "contrast", "locative")), place
+            )
+            if (
+                place - before > _LONGEST_TOPIC
+                or not grammar.at(head, "determiner")
+                or grammar.at(place, "addition")
+            ):
+                continue
+            if not grammar.between("finite", before, place) and not grammar.between("subject", before, place):
+                self.edges[place] = Edge.NONE
 
     def end(self, place: int, edge: Edge) -> int:
         """Give the first edge of at least this strength after ``place``."""
         places = self._by_strength[edge]
-        return places[bisect_right(places, place)] if place < places[-1] else places[-1]
+        return places[min(bisect_right(places, place), len(places) - 1)]
 
     def start(self, place: int, edge: Edge) -> int:
         """Give the last edge of at least this strength at or before ``place``."""
         places = self._by_strength[edge]
         return places[max(0, bisect_right(places, place) - 1)]
+
+    def is_edge(self, place: int, edge: Edge) -> bool:
+        """Tell whether an edge of at least this strength stands before a word."""
+        return self.edges.get(place, Edge.NONE) >= edge

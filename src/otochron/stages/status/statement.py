@@ -1,0 +1,135 @@
+"""Cues that colour a whole statement: supposed, planned, a rule, another day, asked."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+
+from otochron.model import Status
+from otochron.stages.status.cues import Cue
+from otochron.stages.status.grammar import Grammar
+from otochron.stages.status.segments import Edge, Segments
+from otochron.text.stream import Word
+
+_REACHES: dict[str, tuple[Status, Edge]] = {
+    "condition": ("hypothetical", Edge.CONTRAST),
+    "inversion-condition": ("hypothetical", Edge.CONTRAST),
+    "would": ("hypothetical", Edge.SUBJECT),
+    "prevention": ("hypothetical", Edge.SUBJECT),
+    "question": ("uncertain", Edge.SUBJECT),
+    "inversion": ("uncertain", Edge.SUBJECT),
+    "planned-now": ("planned", Edge.SUBJECT),
+    "wish": ("planned", Edge.SUBJECT),
+    "planned-later": ("planned", Edge.SUBJECT),
+    "time-to-come": ("planned", Edge.SUBJECT),
+    "habit": ("general", Edge.TURN),
+    "habit-adverb": ("general", Edge.TURN),
+    "past-case": ("past", Edge.TURN),
+    "other-case": ("past", Edge.TURN),
+}
+"""Roles that colour the whole statement: the status they give, and the edge at which they end."""
+_CONDITIONS = frozenset({"condition", "inversion-condition"})
+_NEAR_SUBJECT = 3
+_TO_PARTICIPLE = 6
+"""Words from "had" to "been" in "had the arch been missing"."""
+_AT_ONCE_MS = 2000
+"""What follows from a condition may be the next clause, if it comes within this time."""
+
+Covered = tuple[int, int, Status]
+"""Words ``first`` to ``last`` (half-open) and what they are."""
+
+
+class Statements:
+    """Reads the cues of whole statements in one stream."""
+
+    def __init__(
+        self, words: Sequence[Word], grammar: Grammar, segments: Segments, cues: Sequence[Cue]
+    ) -> None:
+        self.words = words
+        self.grammar = grammar
+        self.segments = segments
+        self.cues = cues
+
+    def cover(self, cue: Cue) -> Covered | None:
+        """Give the words that a cue colours, or None where it does not count."""
+        if cue.role not in _REACHES or not self._counts(cue):
+            return None
+        status, edge = _REACHES[cue.role]
+        end = self._supposed(cue) if cue.role in _CONDITIONS else self.segments.end(cue.last - 1, edge)
+        forward = cue.scope == "forward" or (status == "general" and not self._by_subject(cue))
+        if cue.role == "time-to-come" and self._is_past(cue):
+            status = "past"
+        return cue.first if forward else self.segments.start(cue.first, Edge.SUBORDINATE), end, status
+
+    def _counts(self, cue: Cue) -> bool:
+        """Tell whether a cue counts where it stands."""
+        match cue.role:
+            case "habit-adverb":
+                return self._heads(cue) or self._switched(cue.first) or self._by_subject(cue)
+            case "wish":
+                return not self.grammar.at(cue.last, "determiner")
+            case "inversion" | "inversion-condition":
+                return self._inverted(cue)
+            case "past-case":
+                return not self._looks_back(cue)
+            case "other-case":
+                return self._is_past(cue)
+        return True
+
+    def _heads(self, cue: Cue) -> bool:
+        """Tell whether a cue stands at the head of its statement, but for one small word."""
+        return cue.first - self.segments.start(cue.first, Edge.TURN) <= 1
+
+    def _inverted(self, cue: Cue) -> bool:
+        """Tell whether a verb stands before its subject: "is the footplate …", "had the arch been …"."""
+        grammar = self.grammar
+        if not grammar.at(cue.last, "determiner", "subject") or grammar.at(cue.first - 1, "subject"):
+            return False
+        if cue.first == self.segments.start(cue.first, Edge.TURN):
+            return True
+        been = grammar.between("participle", cue.last, cue.last + _TO_PARTICIPLE)
+        return been and cue.role == "inversion-condition"
+
+    def _switched(self, place: int) -> bool:
+        """Tell whether the language changes before a word: often a new statement."""
+        return place > 0 and self.words[place - 1].language != self.words[place].language
+
+    def _by_subject(self, cue: Cue) -> bool:
+        """Tell whether a cue stands next to its subject: "i always", "je mets toujours"."""
+        head = self.segments.start(cue.first, Edge.SUBORDINATE)
+        return self.grammar.between("subject", max(head, cue.first - _NEAR_SUBJECT), cue.first)
+
+    def _is_past(self, cue: Cue) -> bool:
+        """Tell whether the statement of a cue is in a past tense."""
+        first = self.segments.start(cue.first, Edge.SUBORDINATE)
+        last = self.segments.end(cue.last - 1, _REACHES[cue.role][1])
+        return self.grammar.between("past-tense", first, last)
+
+    def _looks_back(self, cue: Cue) -> bool:
+        """Tell whether a clause looks back inside this operation."""
+        first, last = self.segments.start(cue.first, Edge.CLAUSE), self.segments.end(cue.first, Edge.CLAUSE)
+        n = bisect_left(self.cues, first, key=lambda other: other.first)
+        m = bisect_left(self.cues, last, key=lambda other: other.first)
+        return any(other.role == "look-back" for other in self.cues[n:m])
+
+    def _supposed(self, cue: Cue) -> int:
+        """Give the end of a condition and of what would follow from it."""
+        segments, grammar = self.segments, self.grammar
+        end = segments.end(cue.last - 1, Edge.SUBJECT)
+        leads = cue.first - segments.start(cue.first, Edge.CLAUSE) <= 1
+        if segments.is_edge(end, Edge.CONTRAST) and not (leads and self._goes_on(end)):
+            return end
+        while True:
+            end = segments.end(end, Edge.SUBJECT)
+            own = grammar.at(end, "own") and not grammar.at(end, "addition")
+            if own or segments.is_edge(end, Edge.CONTRAST):
+                return end
+
+    def _goes_on(self, place: int) -> bool:
+        """Tell whether a clause follows the one before at once."""
+        words = self.words
+        return (
+            self.segments.is_edge(place, Edge.CLAUSE)
+            and place < len(words)
+            and words[place].start_ms - words[place - 1].end_ms < _AT_ONCE_MS
+        )
