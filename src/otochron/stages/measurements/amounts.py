@@ -12,7 +12,7 @@ from otochron.text.numbers import Number, read_numbers
 from otochron.text.stream import Word
 
 CLOCK = "{clock}"
-_LENGTHS = frozenset({"mm", "cm", "um"})
+LENGTHS = frozenset({"mm", "cm", "um"})
 _THOUSAND = 1000
 _GAUGE_FROM = 12
 
@@ -147,7 +147,7 @@ def _with_decimals_after_unit(
     if tail.kind == "tail" or (tail.kind == "fraction" and tail.value in (0.25, 0.75) and not tail.weak):
         return replace(amount, last=tail.last, readings=(round(value + tail.value, 6),), decimal=True)
     plain = tail.kind == "cardinal" and not tail.weak and not tail.decimal and tail.value == int(tail.value)
-    if not plain or amount.unit not in _LENGTHS or value != int(value) or not 0 < tail.value < 100:
+    if not plain or amount.unit not in LENGTHS or value != int(value) or not 0 < tail.value < 100:
         return amount
     after = tail.last
     if (

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from otochron.stages.measurements.amounts import CLOCK, Amount
+from otochron.stages.measurements.amounts import CLOCK, LENGTHS, Amount
 from otochron.stages.measurements.bands import Fit, Row, convert
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.roles import said_role
@@ -70,7 +70,7 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
     if amount.unit is not None:
         enough = _ENOUGH_TIME if amount.quantity == "time" else _ENOUGH_UNIT
         if best is None or best.score < enough:
-            return Link(None, None, 0.0, _first(amount), amount.unit)
+            return Link(None, None, 0.0, _first(scene, amount), amount.unit)
         return best
     plain = not amount.decimal and len(amount.readings) == 1 and amount.partner is None
     if best is None or best.row is None or best.score < (_ENOUGH_INTEGER if plain else _ENOUGH_DECIMAL):
@@ -98,8 +98,10 @@ def _heads(scene: Scene, amount: Amount) -> list[Head]:
     return [*last.values(), *near]
 
 
-def _first(amount: Amount) -> float | None:
-    return amount.readings[0] if len(amount.readings) == 1 else None
+def _first(scene: Scene, amount: Amount) -> float | None:
+    if len(amount.readings) == 1 or (amount.readings and _written_as_one(scene, amount, amount.unit or "")):
+        return amount.readings[0]
+    return None
 
 
 def _is_part_of_name(scene: Scene, amount: Amount) -> bool:
@@ -137,7 +139,7 @@ def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]
         and amount.quantity not in ("time", "level")
         and not rows
     ):
-        found.append(Link(None, head.concept, place - 0.75, _first(amount), amount.unit, head))
+        found.append(Link(None, head.concept, place - 0.75, _first(scene, amount), amount.unit, head))
     return found
 
 
@@ -154,7 +156,7 @@ def _of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
         if head.concept in seen:
             return seen[head.concept]
         if head.concept in kin and head.concept != concept and (concept is None or scene.is_a(head.concept, concept)):
-            return head.concept
+            return head.concept if concept is not None else _of(scene, amount, row, head.concept)
     return concept or row.entry.of[0]
 
 
@@ -231,7 +233,7 @@ def _fit(
     if best_fit == "outside" and (amount.unit is None or row.counted):
         return None
     good = [r for r, fit in fits if fit == best_fit]
-    reading = good[0] if len(good) == 1 else (amount.readings[0] if len(amount.readings) == 1 else None)
+    reading = good[0] if len(good) == 1 or (good and _written_as_one(scene, amount, unit)) else None
     known = _dimension(scene, amount, row), _needs(scene, amount, row)
     if row.strict and max(known) <= 0:
         return None
@@ -241,6 +243,11 @@ def _fit(
     elif added:
         score -= 0.3
     return Link(row, of, score, reading, unit, head)
+
+
+def _written_as_one(scene: Scene, amount: Amount, unit: str) -> bool:
+    """A number in hyphens, or of a unit that is not a length, is what it says: "quatre-vingt-cinq décibels"."""
+    return unit not in LENGTHS or all(word.glued for word in scene.words[amount.first + 1 : amount.first + 3])
 
 
 def _on_dial(scene: Scene, amount: Amount) -> bool:
