@@ -29,6 +29,7 @@ GRAMMAR_ROLES = (
     "finite",
     "past-tense",
     "participle",
+    "when",
     "deixis",
     "own",
 )

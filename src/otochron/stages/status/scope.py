@@ -56,7 +56,7 @@ class Scopes:
             "answer-no": ("negated", self._denied),
             "answer-non": ("negated", self._adjacent),
             "intact": ("negated", self._injuries),
-            "uncertainty": ("uncertain", self.reach.doubted),
+            "uncertainty": ("uncertain", self._doubted),
             "uncertainty-after": ("uncertain", self.reach.before),
             "fear": ("hypothetical", self.reach.doubted),
             "retraction": ("retracted", self._taken_back),
@@ -94,8 +94,13 @@ class Scopes:
         return [(n, status) for n in rule(cue)]
 
     def _denied(self, cue: Cue) -> list[int]:
-        """Give what a bare "no" denies: nothing where it only answers."""
-        return [] if self._answers(cue) else self.reach.things(cue)
+        """Give what a bare "no" denies: nothing where it only answers, and no size, which it puts right."""
+        things = [] if self._answers(cue) else self.reach.things(cue)
+        return [n for n in things if self.targets[n][2] != "measurement"]
+
+    def _doubted(self, cue: Cue) -> list[int]:
+        """Give what is doubted; "maybe two millimetres" is a size told roughly, not a doubt."""
+        return [n for n in self.reach.doubted(cue) if self.targets[n][2] != "measurement"]
 
     def _answers(self, cue: Cue) -> bool:
         """Tell whether a bare "no" only answers, calls or tags: no noun follows it."""
@@ -135,8 +140,9 @@ class Scopes:
         if self.grammar.at(cue.last, "determiner"):
             return []
         among = self.reach.among(cue.last, self.segments.end(cue.last - 1, Edge.TURN))
-        kinds = {self.targets[n][2] for n in among}
-        return [n for n in among if self.targets[n][2] in _MADE] if "procedure" in kinds else []
+        told = [n for n in among if not self.grammar.at(self.targets[n][0] - 1, "determiner")]
+        kinds = {self.targets[n][2] for n in told}
+        return [n for n in told if self.targets[n][2] in _MADE] if "procedure" in kinds else []
 
     def _purpose(self, cue: Cue) -> list[int]:
         """Give what something is kept or taken for: it is not made yet."""

@@ -56,6 +56,8 @@ class Statements:
             return None
         status, edge = _REACHES[cue.role]
         end = self._supposed(cue) if cue.role in _CONDITIONS else self.segments.end(cue.last - 1, edge)
+        if status == "general" and self._only_when(cue, end):
+            end = self.segments.end(end, edge)
         forward = cue.scope == "forward" or (status == "general" and not self._by_subject(cue))
         if cue.role == "time-to-come" and self._is_past(cue):
             status = "past"
@@ -67,7 +69,7 @@ class Statements:
             case "habit-adverb":
                 return self._heads(cue) or self._switched(cue.first) or self._by_subject(cue)
             case "wish":
-                return not self.grammar.at(cue.last, "determiner")
+                return self.grammar.at(cue.last, "article", "indefinite")
             case "inversion" | "inversion-condition":
                 return self._inverted(cue)
             case "past-case":
@@ -124,6 +126,12 @@ class Statements:
             own = grammar.at(end, "own") and not grammar.at(end, "addition")
             if own or segments.is_edge(end, Edge.CONTRAST):
                 return end
+
+    def _only_when(self, cue: Cue, end: int) -> bool:
+        """Tell whether a rule has only said when: "as a rule when it is thick | i add …"."""
+        starts = [p for p in self.grammar.starts["when"] if cue.last <= p <= cue.last + 1]
+        told = bool(starts) and self.segments.end(starts[0] + 1, Edge.SUBJECT) < end
+        return bool(starts) and not told and self._goes_on(end)
 
     def _goes_on(self, place: int) -> bool:
         """Tell whether a clause follows the one before at once."""
