@@ -1,0 +1,68 @@
+"""The facts of the case, from mentions, sizes, status and steps to what a surgeon would answer for.
+
+One module per family. Rules are data: ``lexicons/rules/*.toml``, ``lexicons/cues/*.toml``.
+"""
+
+from __future__ import annotations
+
+from otochron.lexicon import Lexicon
+from otochron.lexicon.reading import Reading
+from otochron.model import Case, Record
+from otochron.stages.case.classifications import classify
+from otochron.stages.case.drugs import find_drugs
+from otochron.stages.case.ending import find_closure, find_complications, find_packing, find_specimens
+from otochron.stages.case.findings import find_findings
+from otochron.stages.case.grafts import find_grafts
+from otochron.stages.case.illness import find_anaesthesia, find_diagnoses, find_history, find_indications
+from otochron.stages.case.implants import find_implants
+from otochron.stages.case.plan import find_plan
+from otochron.stages.case.procedures import find_approaches, find_procedures
+from otochron.stages.case.requests import find_requests
+from otochron.stages.case.sayings import find_cautions, find_reasons
+from otochron.stages.case.scene import Scene
+from otochron.stages.case.side import find_side
+from otochron.stages.case.tissue import find_tissue
+
+__all__ = ["link_case"]
+
+
+def link_case(record: Record, lexicon: Lexicon) -> Record:
+    """Add ``case``: every fact with its evidence.
+
+    Parameters
+    ----------
+    record : Record
+        Needs ``lines``, ``clauses``, ``mentions``, ``measurements`` and ``steps``.
+    lexicon : Lexicon
+        All entries: concepts, cues, and rules.
+
+    Returns
+    -------
+    Record
+        With ``case``. What is planned, supposed or denied keeps that status; nothing is added that was not said.
+    """
+    scene = Scene(record, lexicon, Reading(record, lexicon))
+    side = find_side(scene)  # first: it sets the ear of every other fact
+    case = Case(
+        side=side,
+        procedures=find_procedures(scene),
+        approaches=find_approaches(scene),
+        diagnoses=find_diagnoses(scene),
+        indications=find_indications(scene),
+        history=find_history(scene),
+        anaesthesia=find_anaesthesia(scene),
+        drugs=find_drugs(scene),
+        findings=find_findings(scene),
+        implants=find_implants(scene),
+        grafts=find_grafts(scene),
+        tissue=find_tissue(scene),
+        specimens=find_specimens(scene),
+        complications=find_complications(scene),
+        closure=find_closure(scene),
+        packing=find_packing(scene),
+        reasons=find_reasons(scene),
+        requests=find_requests(scene),
+        cautions=find_cautions(scene),
+        plan=find_plan(scene),
+    )
+    return record.evolve(case=case.evolve(classifications=classify(scene, case)))

@@ -1,0 +1,86 @@
+"""Drugs with their dilution or dose. Rules: ``lexicons/rules/case.toml``."""
+
+from __future__ import annotations
+
+from otochron.lexicon.reading import Spot
+from otochron.model import Item, Measurement, Status
+from otochron.stages.case.items import Draft, Drafts, in_order, item, last_of
+from otochron.stages.case.rules import members
+from otochron.stages.case.scene import Scene
+
+_GIVEN: tuple[Status, ...] = ("affirmed", "negated", "past")
+_OPENING_MS = 180_000
+_ONE_IN = 1e-2
+
+
+def find_drugs(scene: Scene) -> tuple[Item, ...]:
+    """Give the drugs that were given or expressly not given; what is to be taken afterwards is in the plan."""
+    drafts = Drafts()
+    means = members(scene.lexicon, "no-drug")
+    dressing = members(scene.lexicon, "dressing-drug")
+    for spot in scene.reading.spots:
+        if scene.kind(spot) != "drug" or spot.concept in means or spot.mention.status not in _GIVEN:
+            continue
+        if spot.mention.status == "past" and spot.mention.start_ms > _OPENING_MS:
+            continue
+        if scene.is_request(spot) and spot.concept not in dressing and spot.mention.status == "affirmed":
+            continue
+        if spot.concept in dressing:
+            continue
+        if scene.reading.has(spot.first - 3, spot.first, "soaked-in"):
+            continue
+        draft = drafts.add(spot.concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first))
+        _measure(scene, spot, draft)
+    if scene.side == "both":
+        _other_side(scene, drafts)
+    return in_order(
+        item(d, "negated" if last_of(d, _GIVEN) == "negated" else "affirmed", scene.lexicon)
+        for d in drafts.by_key.values()
+    )
+
+
+def _other_side(scene: Scene, drafts: Drafts) -> None:
+    """Drops given in the second ear without naming the drug again are the same drops."""
+    dressing = members(scene.lexicon, "dressing-drug")
+    for spot in scene.reading.spots:
+        side = scene.side_at(spot.first)
+        if spot.concept not in dressing or spot.mention.status != "affirmed" or side is None:
+            continue
+        step = scene.step_at(spot.mention.start_ms)
+        if step is not None and step.phase == "instructions-phase":
+            continue
+        named = [d for d in drafts.by_key.values() if d.side not in (None, side) and _is_local(scene, d)]
+        if named and not any(
+            d.side == side and d.concept == named[-1].concept for d in drafts.by_key.values()
+        ):
+            drafts.add(named[-1].concept, "affirmed", scene.span(spot), side)
+
+
+def _is_local(scene: Scene, draft: Draft) -> bool:
+    """Tell whether a drug was named as drops."""
+    first = scene.reading.places.first(draft.said[0][1])
+    return any(
+        s.concept in members(scene.lexicon, "dressing-drug")
+        for s in scene.reading.among(first - 4, first + 4)
+    )
+
+
+def _measure(scene: Scene, spot: Spot, draft: Draft) -> None:
+    for size in scene.reading.sizes:
+        measurement = size.measurement
+        if (
+            measurement.of == spot.concept
+            and measurement.status == "affirmed"
+            and abs(size.first - spot.first) <= 12
+        ):
+            name, text = _told(measurement)
+            draft.attributes[name] = text
+
+
+def _told(measurement: Measurement) -> tuple[str, str]:
+    """Give the name and the text of an amount: a dilution as ``1:200000``, other amounts with their unit."""
+    value = measurement.value or 0
+    if measurement.unit == "1" and 0 < value < _ONE_IN:
+        return "dilution", f"1:{round(1 / value)}"
+    name = "concentration" if measurement.unit == "%" else "dose"
+    return name, f"{value:g} {measurement.unit}"

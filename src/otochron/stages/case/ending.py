@@ -1,0 +1,124 @@
+"""Specimens, complications said or denied, closure, packing. Rules: ``lexicons/rules/case.toml``."""
+
+from __future__ import annotations
+
+from otochron.lexicon.reading import Spot
+from otochron.model import Item, Status
+from otochron.stages.case.items import Drafts, in_order, item, last_of
+from otochron.stages.case.rules import closure, members, named, rules, value_of
+from otochron.stages.case.scene import Scene
+
+_TOLD: tuple[Status, ...] = ("affirmed", "negated", "uncertain")
+_SENT = frozenset({"histology-specimen", "frozen-section", "bacteriology-swab"})
+_SENDABLE = frozenset({"disease", "finding", "structure", "graft"})
+
+
+def find_specimens(scene: Scene) -> tuple[Item, ...]:
+    """Give what is sent to the laboratory, or expressly not taken."""
+    drafts = Drafts()
+    for spot in scene.reading.spots:
+        if scene.kind(spot) != "specimen" or spot.mention.status not in _TOLD:
+            continue
+        concept = spot.concept
+        thing = _sent(scene, spot)
+        draft = drafts.add(thing or concept, spot.mention.status, scene.span(spot))
+        if thing:
+            draft.attributes["to"] = concept
+    return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
+
+
+def _sent(scene: Scene, spot: Spot) -> str | None:
+    if spot.concept not in _SENT:
+        return None
+    before = [
+        s for s in scene.reading.among(spot.first - 7, spot.first) if scene.kind(s) in _SENDABLE and s.concept
+    ]
+    before = [s for s in before if scene.reading.breaks(s.first, spot.first) <= 1]
+    return before[-1].concept if before and spot.concept != "bacteriology-swab" else None
+
+
+def find_complications(scene: Scene) -> tuple[Item, ...]:
+    """Give the complications that happened or were expressly denied; feared ones are none."""
+    drafts = Drafts()
+    too = members(scene.lexicon, "complication-too")
+    parts = {s for entry in rules(scene.lexicon, "fits") for s in entry.of}
+    for spot in scene.reading.spots:
+        status = spot.mention.status
+        if scene.is_request(spot) or (
+            scene.reading.register(spot.first) == "teaching" and status == "affirmed"
+        ):
+            continue
+        if scene.kind(spot) == "complication" and status in ("affirmed", "negated"):
+            if spot.concept in parts and status == "negated" and spot.concept != "gusher":
+                continue
+            drafts.add(spot.concept, status, scene.span(spot))
+        elif spot.concept in too and status == "negated":
+            drafts.add(spot.concept, status, scene.span(spot))
+    return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
+
+
+def find_closure(scene: Scene) -> tuple[Item, ...]:
+    """Give how the wound was closed, and what was left out."""
+    drafts = Drafts()
+    dressings = members(scene.lexicon, "packing")
+    for spot in scene.reading.spots:
+        if (
+            scene.kind(spot) != "closure"
+            or spot.concept in dressings
+            or spot.mention.status not in ("affirmed", "negated")
+        ):
+            continue
+        if not scene.is_request(spot):
+            drafts.add(spot.concept, spot.mention.status, scene.span(spot))
+    return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
+
+
+def find_packing(scene: Scene) -> tuple[Item, ...]:
+    """Give the packs and dressings by place: middle ear, canal, or outside."""
+    drafts = Drafts()
+    wanted = members(scene.lexicon, "packing")
+    for spot in scene.reading.spots:
+        concept = spot.concept
+        if concept is None or spot.mention.status not in ("affirmed", "negated"):
+            continue
+        if not any(name in wanted for name in closure(scene.lexicon, concept)) or scene.is_request(spot):
+            continue
+        place = _place(scene, spot)
+        draft = drafts.add(
+            concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first), place or ""
+        )
+        if place:
+            draft.attributes["place"] = place
+        for other in scene.reading.among(spot.last, spot.last + 5):
+            if other.concept in members(scene.lexicon, "dressing-drug"):
+                draft.attributes["with"] = other.concept
+    _unplaced(drafts)
+    return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
+
+
+def _place(scene: Scene, spot: Spot) -> str | None:
+    """Give the place: the step that runs, else the nearest structure that names one."""
+    step = scene.step_at(spot.mention.start_ms)
+    if step is not None:
+        place = value_of(scene.lexicon, "packing-step", step.step)
+        if place:
+            return place
+    near: list[tuple[int, str]] = []
+    for entry in rules(scene.lexicon, "packing-place"):
+        for place in entry.values:
+            for other in scene.reading.among(spot.first - 8, spot.last + 8):
+                if other.concept in named(entry, place):
+                    near.append((scene.distance(spot, other), place))
+    return min(near)[1] if near else None
+
+
+def _unplaced(drafts: Drafts) -> None:
+    """Add a pack told without its place to the same pack told last with one."""
+    for key, draft in list(drafts.by_key.items()):
+        if key[2]:
+            continue
+        placed = [d for k, d in drafts.by_key.items() if k[0] == key[0] and k[1] == key[1] and k[2]]
+        if placed:
+            placed[-1].said += draft.said
+            placed[-1].said.sort(key=lambda said: said[1].start_ms)
+            drafts.by_key.pop(key)

@@ -1,0 +1,138 @@
+"""Diagnoses, indications, history, anaesthesia. Rules: ``lexicons/rules/case.toml``."""
+
+from __future__ import annotations
+
+from otochron.lexicon.reading import Spot
+from otochron.model import Item, Status
+from otochron.stages.case.items import Drafts, in_order, item, last_of
+from otochron.stages.case.rules import members, value_of
+from otochron.stages.case.scene import Scene
+
+_OPENING_MS = 120_000
+_PAST_KINDS = frozenset({"procedure", "disease", "complication", "implant", "graft"})
+_NEAR = 14
+
+
+def find_diagnoses(scene: Scene) -> tuple[Item, ...]:
+    """Give the diseases for which, or as which, the ear is operated."""
+    drafts = Drafts()
+    complaints, never = members(scene.lexicon, "complaint"), members(scene.lexicon, "no-diagnosis")
+    for spot in scene.reading.spots:
+        if scene.kind(spot) != "disease" or spot.concept in complaints or spot.concept in never:
+            continue
+        if spot.mention.status in ("affirmed", "planned", "uncertain"):
+            drafts.add(spot.concept, spot.mention.status, scene.span(spot))
+    return in_order(
+        item(d, last_of(d, ("affirmed", "uncertain")) or "affirmed", scene.lexicon)
+        for d in drafts.by_key.values()
+    )
+
+
+def find_indications(scene: Scene) -> tuple[Item, ...]:
+    """Give the complaints that are told before the operation begins."""
+    drafts = Drafts()
+    complaints = members(scene.lexicon, "complaint")
+    for spot in scene.reading.spots:
+        if spot.concept not in complaints or spot.mention.start_ms > _OPENING_MS:
+            continue
+        if spot.mention.status in ("affirmed", "planned", "past"):
+            drafts.add(
+                spot.concept, "past" if spot.mention.status == "past" else "affirmed", scene.span(spot)
+            )
+    return in_order(
+        item(d, "affirmed" if "affirmed" in d.statuses else "past", scene.lexicon)
+        for d in drafts.by_key.values()
+    )
+
+
+def find_history(scene: Scene) -> tuple[Item, ...]:
+    """Give what was done or had on another day or in the other ear."""
+    drafts = Drafts()
+    complaints = members(scene.lexicon, "complaint")
+    illness = members(scene.lexicon, "past-illness")
+    for spot in scene.reading.spots:
+        if scene.reading.has(spot.first - 20, spot.last + _NEAR, "other-patient"):
+            continue
+        status = _past(scene, spot, illness)
+        if status is None or spot.concept in complaints:
+            continue
+        concept = value_of(scene.lexicon, "past-operation", spot.concept) or spot.concept
+        draft = drafts.add(concept, status, scene.span(spot))
+        side = _side_near(scene, spot)
+        if side:
+            draft.attributes["ear"] = side
+    _unnamed(scene, drafts)
+    named = {d.concept for d in drafts.by_key.values() if scene.lexicon[d.concept or ""].kind == "procedure"}
+    if named:
+        drafts.drop(
+            [
+                d
+                for d in drafts.by_key.values()
+                if scene.lexicon[d.concept or ""].kind in ("implant", "graft") and "past" in d.statuses
+            ]
+        )
+    return in_order(
+        item(d, last_of(d, ("past", "negated")) or "past", scene.lexicon) for d in drafts.by_key.values()
+    )
+
+
+def _past(scene: Scene, spot: Spot, illness: frozenset[str]) -> Status | None:
+    kind = scene.kind(spot)
+    if spot.mention.status == "past" and kind in _PAST_KINDS:
+        return "past"
+    if spot.concept in illness and spot.mention.start_ms < _OPENING_MS:
+        if spot.mention.status == "negated":
+            return "negated"
+        return "past" if spot.mention.status == "affirmed" and kind == "disease" else None
+    return None
+
+
+def _side_near(scene: Scene, spot: Spot) -> str | None:
+    near = [s for s in scene.reading.among(spot.first - 20, spot.last + 10) if s.mention.kind == "side"]
+    near = [s for s in near if s.mention.status == "past"]
+    return min(near, key=lambda s: abs(s.first - spot.first)).concept if near else None
+
+
+def _unnamed(scene: Scene, drafts: Drafts) -> None:
+    """The other ear "was done": the operation of today, in the other ear, on another day."""
+    if any(scene.lexicon[d.concept or ""].kind == "procedure" for d in drafts.by_key.values()):
+        return
+    reading = scene.reading
+    for hit in reading.hits("was-done"):
+        sides = [
+            s
+            for s in reading.among(hit.first - 12, hit.first)
+            if s.mention.kind == "side" and s.mention.status == "past"
+        ]
+        if not sides and not reading.has(hit.first - 10, hit.first, "other-case"):
+            continue
+        today = [
+            s
+            for s in reading.spots
+            if scene.kind(s) == "procedure"
+            and s.first < hit.first
+            and s.mention.status in ("affirmed", "planned")
+        ]
+        if today:
+            draft = drafts.add(today[-1].concept, "past", reading.span(hit.first, hit.last))
+            draft.attributes["inferred"] = True
+            if sides:
+                draft.attributes["ear"] = sides[-1].concept
+
+
+def find_anaesthesia(scene: Scene) -> tuple[Item, ...]:
+    """Give the anaesthesia."""
+    drafts = Drafts()
+    for spot in scene.reading.spots:
+        if scene.kind(spot) == "anaesthesia" and spot.mention.status in (
+            "affirmed",
+            "past",
+            "negated",
+            "planned",
+        ):
+            if not scene.is_request(spot):
+                drafts.add(spot.concept, spot.mention.status, scene.span(spot))
+    return in_order(
+        item(d, "negated" if d.statuses[-1] == "negated" else "affirmed", scene.lexicon)
+        for d in drafts.by_key.values()
+    )

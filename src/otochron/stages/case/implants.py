@@ -1,0 +1,169 @@
+"""Implants: kind, material by part, final length and diameter. Rules: ``lexicons/rules/case.toml``."""
+
+from __future__ import annotations
+
+from otochron.lexicon.reading import Size, Spot
+from otochron.model import Implant, Side, Span, Status
+from otochron.stages.case.items import Draft, Drafts, codes, in_order, last_of
+from otochron.stages.case.rules import closure, is_kind_of, members, value_of
+from otochron.stages.case.scene import Scene
+
+_REAL: tuple[Status, ...] = ("affirmed", "planned", "negated")
+_BODY = "body"
+_NEAR = 12
+_DIAMETERS = ("diameter", "inner diameter")
+
+
+def find_implants(scene: Scene) -> tuple[Implant, ...]:
+    """Give what was put in, or is to be put in on another day.
+
+    Notes
+    -----
+    An implant is in when it is spoken of as such outside an "if" and outside a request, and nothing later
+    denies it. A general word ("the prosthesis") adds to the one kind that is named. One that is only named
+    in an "if", in another ear, or denied, is none.
+    """
+    drafts = Drafts()
+    wholes = members(scene.lexicon, "implant")
+    for spot in scene.reading.spots:
+        concept = spot.concept
+        if scene.kind(spot) != "implant" or concept is None or spot.mention.status not in _REAL:
+            continue
+        if not any(name in wholes for name in closure(scene.lexicon, concept)):
+            continue
+        if scene.reading.register(spot.first) == "teaching" and spot.mention.status == "affirmed":
+            continue
+        concept = value_of(scene.lexicon, "implant-whole-of", concept) or concept
+        status: Status = (
+            "planned" if scene.is_request(spot) and spot.mention.status == "affirmed" else spot.mention.status
+        )
+        drafts.add(concept, status, scene.span(spot), scene.side_at(spot.first))
+    for step in scene.done_steps:
+        entry = scene.lexicon.get(step.step)
+        for made in entry.produces if entry else ():
+            made = value_of(scene.lexicon, "implant-whole-of", made) or made
+            if any(name in wholes for name in closure(scene.lexicon, made)):
+                side = (
+                    step.side or scene.side_at(scene.reading.places.first(step.evidence[0]))
+                    if step.evidence
+                    else None
+                )
+                specific = [
+                    d
+                    for d in drafts.by_key.values()
+                    if is_kind_of(scene.lexicon, d.concept, made) and d.side == side
+                ]
+                for draft in specific[-1:]:
+                    draft.said += [("affirmed", span) for span in step.evidence]
+                    draft.said.sort(key=lambda said: said[1].start_ms)
+    _merge(scene, drafts)
+    found = []
+    for draft in drafts.by_key.values():
+        status = last_of(draft, ("affirmed", "planned", "negated"))
+        if "affirmed" not in draft.statuses and status == "negated":
+            continue
+        if status == "negated" or status is None:
+            continue
+        if status == "planned" and "affirmed" in draft.statuses:
+            status = "affirmed"
+        found.append(_implant(scene, draft, status))
+    return tuple(i for i in in_order(found) if isinstance(i, Implant))
+
+
+def _merge(scene: Scene, drafts: Drafts) -> None:
+    """Add the evidence of general words to the nearest kind that was named."""
+    for key, draft in list(drafts.by_key.items()):
+        special = [
+            d
+            for d in drafts.by_key.values()
+            if d is not draft
+            and d.side == draft.side
+            and draft.concept
+            and d.concept != draft.concept
+            and is_kind_of(scene.lexicon, d.concept, draft.concept)
+        ]
+        if not special:
+            continue
+        for status, span in draft.said:
+            near = min(special, key=lambda d: min(abs(s.start_ms - span.start_ms) for _, s in d.said))
+            near.said.append((status, span))
+            near.said.sort(key=lambda said: said[1].start_ms)
+        drafts.by_key.pop(key)
+
+
+def _implant(scene: Scene, draft: Draft, status: Status) -> Implant:
+    return Implant(
+        concept=draft.concept,
+        side=draft.side,
+        status=status,
+        codes=codes(draft.concept, scene.lexicon),
+        evidence=draft.evidence,
+        materials=_materials(scene, draft),
+        length=_size(scene, draft, ("length",), status),
+        diameter=_size(scene, draft, _DIAMETERS, status),
+    )
+
+
+def _materials(scene: Scene, draft: Draft) -> dict[str, str]:
+    """Give the material of each part: the part named last before it, or at once after it."""
+    found: dict[str, str] = {}
+    known = value_of(scene.lexicon, "implant-material", draft.concept)
+    if known:
+        found[_BODY] = known
+    places = [scene.reading.places.first(span) for span in draft.evidence]
+    for spot in scene.reading.spots:
+        if (
+            scene.kind(spot) != "material"
+            or spot.concept is None
+            or spot.mention.status not in ("affirmed", "planned")
+        ):
+            continue
+        if not any(abs(place - spot.first) <= _NEAR for place in places):
+            continue
+        part = _part(scene, spot)
+        found.setdefault(part, spot.concept)
+    return dict(sorted(found.items()))
+
+
+def _part(scene: Scene, spot: Spot) -> str:
+    reading = scene.reading
+    before = [s for s in reading.among(spot.first - 4, spot.first) if scene.kind(s) == "implant"]
+    if before and spot.first - before[-1].last <= 2:
+        return value_of(scene.lexicon, "implant-part", before[-1].concept) or _BODY
+    after = [s for s in reading.among(spot.last, spot.last + 2) if scene.kind(s) == "implant"]
+    return (value_of(scene.lexicon, "implant-part", after[0].concept) if after else None) or _BODY
+
+
+def _size(scene: Scene, draft: Draft, dimensions: tuple[str, ...], status: Status) -> str | None:
+    """Give the size that holds: the last final one, else the last that was affirmed; for a plan the target."""
+    sizes = [s for s in scene.reading.sizes if _is_of(scene, s, draft, dimensions)]
+    if draft.side:
+        own = [s for s in sizes if scene.side_at(s.first) == draft.side]
+        sizes = own or [s for s in sizes if s.measurement.dimension in _DIAMETERS]
+    told = [
+        s.measurement
+        for s in sizes
+        if s.measurement.status not in ("retracted", "past", "hypothetical", "general", "negated")
+    ]
+    final = [m for m in told if m.role == "final" and m.status == "affirmed"]
+    if final:
+        return final[-1].id
+    rest = [m for m in told if m.role != "added" and (status == "planned" or m.status == "affirmed")]
+    return rest[-1].id if rest else None
+
+
+def _is_of(scene: Scene, size: Size, draft: Draft, dimensions: tuple[str, ...]) -> bool:
+    measurement = size.measurement
+    if measurement.dimension not in dimensions or measurement.of is None or measurement.echo_of is not None:
+        return False
+    return measurement.of == draft.concept or is_kind_of(scene.lexicon, draft.concept, measurement.of)
+
+
+def implants_at(implants: tuple[Implant, ...], side: Side | None) -> list[Implant]:
+    """Give the implants of one ear that are in."""
+    return [i for i in implants if i.status == "affirmed" and (side is None or i.side in (None, side))]
+
+
+def first_span(spans: tuple[Span, ...]) -> int:
+    """Give when something is first told."""
+    return spans[0].start_ms if spans else 0

@@ -1,0 +1,135 @@
+"""Which structure a finding is of: the nearest one that fits, in the statement, before it, or in hand."""
+
+from __future__ import annotations
+
+from otochron.lexicon import Entry
+from otochron.lexicon.reading import Spot
+from otochron.stages.case.rules import fits, of_finding, value_of
+from otochron.stages.case.scene import Scene
+
+_STRUCTURES = frozenset({"structure", "landmark", "implant", "graft", "finding", "test", "instrument"})
+_REACH = 18
+_AHEAD = 7
+_COST_OF_BREAK = 5
+_COST_AHEAD = 3
+_LIST_GAP = 2
+
+
+def places_of(
+    scene: Scene, first: int, last: int, finding: str, *, denied: bool = False, told: bool = False
+) -> list[str]:
+    """Give the structures that a finding at words ``first`` to ``last`` is of; none if it is of nothing known.
+
+    Parameters
+    ----------
+    scene : Scene
+        The recording.
+    first, last : int
+        Words of the finding (half-open).
+    finding : str
+        What was found.
+    denied : bool
+        It was said not to be there: a denial without a place may have a place of its own.
+    told : bool
+        It was told by an everyday verb: only a structure in the same or the statement before counts.
+    """
+    found_rules = list(of_finding(scene.lexicon, "fits", finding))
+    if denied:
+        found_rules += of_finding(scene.lexicon, "fits-denied", finding)
+    rule = found_rules[0] if found_rules else None
+    reach = _number(rule, "reach", _REACH)
+    best = _best(scene, first, last, rule, reach)
+    if best is not None:
+        return _listed(scene, best, first, rule)
+    for entry in found_rules:
+        default = entry.values.get("default")
+        if default == "in-hand":
+            held = _held(scene, first, entry)
+            return [held] if held else []
+        if isinstance(default, str) and default and not told:
+            return [default]
+    return []
+
+
+def _number(rule: Entry | None, name: str, otherwise: int) -> int:
+    value = rule.values.get(name) if rule else None
+    return value if isinstance(value, int) else otherwise
+
+
+def _candidate(scene: Scene, spot: Spot, rule: Entry | None) -> str | None:
+    """Give the structure that a mention offers for a rule, or None."""
+    concept = spot.concept
+    if concept is None or scene.kind(spot) not in _STRUCTURES:
+        return None
+    if spot.mention.status in ("past", "retracted"):
+        return None
+    if rule is None:
+        return concept if scene.kind(spot) in ("structure", "landmark") else None
+    if not fits(scene.lexicon, rule, concept):
+        return None
+    other = value_of(scene.lexicon, "stands-for", concept)
+    return other or concept
+
+
+def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -> Spot | None:
+    reading = scene.reading
+    limit = reach if rule else 8
+    choices: list[tuple[float, int, Spot]] = []
+    for spot in reading.among(first - limit, first):
+        if spot.last > first or _candidate(scene, spot, rule) is None:
+            continue
+        cost = (first - spot.last) + _COST_OF_BREAK * min(3, reading.breaks(spot.last - 1, first))
+        choices.append((cost, -spot.first, spot))
+    for spot in reading.among(last, last + _AHEAD):
+        if _candidate(scene, spot, rule) is None or reading.breaks(last - 1, spot.first) > 0:
+            continue
+        cost = (spot.first - last) + _COST_AHEAD
+        choices.append((cost, -spot.first, spot))
+    if not choices:
+        return None
+    cost, _, spot = min(choices, key=lambda c: c[:2])
+    return spot if cost <= limit + 12 else None
+
+
+def _listed(scene: Scene, best: Spot, first: int, rule: Entry | None) -> list[str]:
+    """Give the structure and those listed with it: "malleus, incus, stapes, everything is mobile"."""
+    reading = scene.reading
+    found = [best]
+    if best.first < first:
+        spots = [s for s in reading.among(best.first - 12, best.first) if s.last <= best.first]
+        for spot in reversed(spots):
+            gap = found[0].first - spot.last
+            if gap > _LIST_GAP or gap < 0 or _candidate(scene, spot, rule) is None:
+                break
+            if reading.has(spot.last, found[0].first, "locative") or not _is_joint(
+                scene, spot.last, found[0].first
+            ):
+                break
+            found.insert(0, spot)
+    names: list[str] = []
+    for spot in found:
+        name = _candidate(scene, spot, rule)
+        if name and name not in names:
+            names.append(name)
+    return names
+
+
+def _is_joint(scene: Scene, first: int, last: int) -> bool:
+    """Tell whether only words that join or point stand between two listed things."""
+    reading = scene.reading
+    covered = {
+        n
+        for hit in reading.cues(first, last, "coordinator", "addition", "determiner")
+        for n in range(hit.first, hit.last)
+    }
+    return all(n in covered for n in range(first, last))
+
+
+def _held(scene: Scene, first: int, rule: Entry) -> str | None:
+    """Give the last thing in hand that a rule fits."""
+    reach = _number(rule, "reach", _REACH)
+    for spot in reversed(scene.reading.among(first - reach * 2, first)):
+        concept = _candidate(scene, spot, rule)
+        if concept and spot.mention.status in ("affirmed", "planned"):
+            return concept
+    return None

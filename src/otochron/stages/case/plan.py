@@ -1,0 +1,216 @@
+"""Instructions for afterwards: what, when, due when. Words: ``lexicons/cues/plan.toml``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from otochron.model import Plan, Status, When
+from otochron.stages.case.durations import Time, due, find_times
+from otochron.stages.case.items import codes
+from otochron.stages.case.rules import members
+from otochron.stages.case.scene import Scene
+
+_KINDS = frozenset({"packing", "closure", "drug", "test", "procedure"})
+_ANYWHERE = frozenset({"procedure", "test"})
+_REACH = 12
+_ALONE_REACH = 7
+_LAST_SHARE = 0.8
+_STARTS: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical")
+
+
+@dataclass
+class _Anchor:
+    """A thing to be done or not to be done, at words ``first`` to ``last``."""
+
+    first: int
+    last: int
+    what: str
+    instruction: bool
+    status: Status
+    removal: bool = False
+    times: list[Time] = field(default_factory=list)
+
+
+def find_plan(scene: Scene) -> tuple[Plan, ...]:
+    """Give the instructions, each once, with the times that were said for it.
+
+    Notes
+    -----
+    A time belongs to the thing named before it in the same breath, else to the one named right after. A
+    prohibition without a time next to one that has a time shares it. Said again in the other language, an
+    instruction keeps its times and gains evidence.
+    """
+    times = find_times(scene.reading, scene.lexicon)
+    anchors = _anchors(scene, times)
+    _attach(scene, anchors, times)
+    _share(anchors)
+    merged: dict[tuple[str, str | None], list[_Anchor]] = {}
+    for anchor in anchors:
+        if anchor.instruction or anchor.times or anchor.removal or anchor.status == "planned":
+            merged.setdefault((anchor.what, None), []).append(anchor)
+    return tuple(
+        sorted((_plan(scene, group) for group in merged.values()), key=lambda p: p.evidence[0].start_ms)
+    )
+
+
+def _zone(scene: Scene) -> int:
+    """Give the word at which the instructions begin."""
+    reading = scene.reading
+    places = [
+        reading.places.first(s.evidence[0])
+        for s in scene.done_steps
+        if s.step == "give-instructions" and s.evidence
+    ]
+    late = round(len(reading.words) * _LAST_SHARE)
+    places += [hit.first for hit in reading.hits("plan-begins") if hit.first >= late]
+    last = [p for p in places if p >= late // 2]
+    if last:
+        return min(last)
+    return round(len(reading.words) * 0.93)
+
+
+def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
+    reading = scene.reading
+    zone = _zone(scene)
+    found: list[_Anchor] = []
+    for hit in reading.hits("instruction"):
+        near = any(abs(t.first - hit.last) <= _ALONE_REACH for t in times)
+        if hit.first < zone and not (near and hit.first > zone // 2):
+            continue
+        found.append(_Anchor(hit.first, hit.last, hit.concepts[0], True, "planned"))
+    covered = {n for a in found for n in range(a.first, a.last)}
+    for spot in reading.spots:
+        kind = scene.kind(spot)
+        if (
+            kind not in _KINDS
+            or spot.concept is None
+            or spot.first in covered
+            or spot.mention.status not in _STARTS
+        ):
+            continue
+        if spot.first < zone:
+            timed = any(0 <= t.first - spot.last <= _ALONE_REACH and t.part == "after" for t in times)
+            if kind not in _ANYWHERE or spot.mention.status != "planned" or not timed:
+                continue
+        if kind == "drug" and spot.concept in members(scene.lexicon, "no-drug"):
+            continue
+        if spot.mention.status == "hypothetical":
+            continue
+        status: Status = "negated" if spot.mention.status == "negated" else "planned"
+        removal = reading.has(spot.first - 3, spot.last + 3, "plan-removal") and kind in (
+            "packing",
+            "closure",
+        )
+        found.append(_Anchor(spot.first, spot.last, spot.concept, False, status, removal))
+    return sorted(found, key=lambda a: (a.first, a.last))
+
+
+def _attach(scene: Scene, anchors: list[_Anchor], times: list[Time]) -> None:
+    for time in times:
+        if (
+            scene.reading.has(time.first - 8, time.last + 3, "habit", "past-case")
+            or scene.reading.register(time.first) == "teaching"
+        ):
+            continue
+        before = [a for a in anchors if a.last <= time.first and time.first - a.last <= _REACH]
+        if before:
+            before[-1].times.append(time)
+            continue
+        after = [a for a in anchors if time.last <= a.first <= time.last + _ALONE_REACH]
+        if after:
+            after[0].times.append(time)
+
+
+def _share(anchors: list[_Anchor]) -> None:
+    """Give a prohibition that has no time the length of the one just before it."""
+    for one, two in zip(anchors, anchors[1:], strict=False):
+        lengths = [t for t in one.times if t.part in ("for", "bare")]
+        if (
+            one.instruction
+            and two.instruction
+            and not two.times
+            and lengths
+            and two.first - one.last <= _REACH
+        ):
+            if two.what.startswith("no-") and one.what.startswith("no-"):
+                two.times = [t for t in lengths]
+
+
+def _plan(scene: Scene, group: list[_Anchor]) -> Plan:
+    first = next((a for a in group if a.times), group[0])
+    removal = any(a.removal for a in group)
+    when: dict[str, str | None] = {}
+    attributes: dict[str, str | int | float | bool | None] = {}
+    for anchor in group:
+        for time in anchor.times:
+            part = time.part
+            if part == "event":
+                attributes.setdefault("until", time.value)
+                continue
+            if part == "bare":
+                part = (
+                    "after"
+                    if removal or (not anchor.instruction and _kind(scene, anchor) != "drug")
+                    else "for"
+                )
+            if time.low:
+                when.setdefault("low", time.low)
+                when.setdefault("high", time.high)
+            elif part not in when and time.value:
+                when[part] = time.value
+    if removal:
+        attributes["act"] = "removal"
+    last = max([first.last, *(t.last for t in first.times)])
+    begin = min([first.first, *(t.first for t in first.times)])
+    spans = [
+        scene.reading.span(
+            min([a.first, *(t.first for t in a.times)]), max([a.last, *(t.last for t in a.times)])
+        )
+        for a in group
+    ]
+    status: Status = "negated" if all(a.status == "negated" for a in group) else "planned"
+    return Plan(
+        concept=first.what,
+        what=first.what,
+        status=status,
+        attributes=dict(sorted(attributes.items())),
+        codes=codes(first.what, scene.lexicon),
+        evidence=tuple(spans),
+        when=When(
+            after=when.get("after"),
+            until=when.get("until"),
+            every=when.get("every"),
+            low=when.get("low"),
+            high=when.get("high"),
+            **{"for": when.get("for")},
+        ),
+        due=_due(scene, when),
+        purpose=_purpose(scene, begin, last),
+        text=scene.reading.text(max(0, begin - 3), min(len(scene.reading.words), last + 3)),
+    )
+
+
+def _kind(scene: Scene, anchor: _Anchor) -> str:
+    entry = scene.lexicon.get(anchor.what)
+    return entry.kind if entry else ""
+
+
+def _due(scene: Scene, when: dict[str, str | None]) -> str | None:
+    given = scene.record.made_by.options.get("date")
+    after = when.get("after") or when.get("low")
+    if not given or not after:
+        return None
+    day = due(date.fromisoformat(str(given)), after)
+    return day.isoformat() if day else None
+
+
+def _purpose(scene: Scene, first: int, last: int) -> str | None:
+    """Give the reason said right after it, in the surgeon's words."""
+    reading = scene.reading
+    for hit in reading.cues(first, last + 6, "reason"):
+        end = hit.last
+        while end < len(reading.words) and end - hit.last < 10 and reading.breaks(hit.last - 1, end) <= 1:
+            end += 1
+        return reading.text(hit.first, end)
+    return None

@@ -1,0 +1,109 @@
+"""What every family of facts needs: the reading, the operated ear at a time, and who did what to what."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from otochron.lexicon import Lexicon
+from otochron.lexicon.reading import Reading, Spot
+from otochron.model import Record, Side, Span, Status, Step
+
+THINGS = frozenset(
+    {"structure", "landmark", "implant", "graft", "finding", "disease", "material", "packing", "drug"}
+)
+_REACH = 14
+_COST_OF_BREAK = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """An act that is spoken of, and the thing nearest to it that it may be done to."""
+
+    verb: Spot
+    object: Spot | None
+
+
+@dataclass
+class Scene:
+    """One recording, ready to be asked."""
+
+    record: Record
+    lexicon: Lexicon
+    reading: Reading
+    side: Side | None = None
+    sections: list[tuple[int, Side]] = field(default_factory=list)
+    """From which word on which ear is operated, where both are."""
+
+    def side_at(self, place: int) -> Side | None:
+        """Give the ear at a word, where both ears are operated in one sitting."""
+        if self.side != "both":
+            return None
+        n = bisect_right([first for first, _ in self.sections], place) - 1
+        return self.sections[n][1] if n >= 0 else None
+
+    def span(self, spot: Spot) -> Span:
+        """Give the bare span of a mention."""
+        return spot.mention.span()
+
+    def kind(self, spot: Spot) -> str:
+        """Give the kind of what is named or referred to."""
+        entry = self.lexicon.get(spot.concept)
+        return entry.kind if entry else spot.mention.kind
+
+    @cached_property
+    def done_steps(self) -> list[Step]:
+        """Steps that were done, in order."""
+        return [step for step in self.record.steps if step.status == "done"]
+
+    def step_at(self, ms: int) -> Step | None:
+        """Give the step that runs at a time."""
+        n = bisect_right(self._step_starts, ms) - 1
+        if n < 0:
+            return None
+        step = self.done_steps[n]
+        return step if ms < step.end_ms else None
+
+    @cached_property
+    def _step_starts(self) -> list[int]:
+        return [step.start_ms for step in self.done_steps]
+
+    @cached_property
+    def acts(self) -> list[Act]:
+        """All acts with their objects."""
+        return [
+            Act(spot, self.object_of(spot)) for spot in self.reading.spots if spot.mention.kind == "action"
+        ]
+
+    def object_of(self, verb: Spot, kinds: frozenset[str] = THINGS) -> Spot | None:
+        """Give the thing that an act is done to: what follows it at once, else what was named before."""
+        reading = self.reading
+        ahead = [s for s in reading.among(verb.last, verb.last + 8) if self.kind(s) in kinds and s.concept]
+        for spot in ahead:
+            if reading.breaks(verb.last - 1, spot.first) == 0:
+                return spot
+        before = [
+            s for s in reading.among(verb.first - _REACH, verb.first) if self.kind(s) in kinds and s.concept
+        ]
+        if before:
+            return before[-1]
+        near = [s for s in ahead if reading.breaks(verb.last - 1, s.first) <= 1 and s.first - verb.last <= 4]
+        return near[0] if near else None
+
+    def distance(self, one: Spot, two: Spot) -> int:
+        """Words between two mentions, each statement that begins between them counted as several."""
+        if one.first < two.first:
+            return max(0, two.first - one.last) + _COST_OF_BREAK * self.reading.breaks(
+                one.last - 1, two.first
+            )
+        return max(0, one.first - two.last) + _COST_OF_BREAK * self.reading.breaks(two.last - 1, one.first)
+
+    def is_request(self, spot: Spot) -> bool:
+        """Tell whether a mention stands in words to the staff."""
+        return self.reading.register(spot.first) == "request"
+
+
+def is_told(status: Status) -> bool:
+    """Tell whether a statement is of this operation, done or there or denied or doubted."""
+    return status in ("affirmed", "negated", "uncertain")
