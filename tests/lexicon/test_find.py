@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from build import lexicon
 
+from build import lexicon
 from otochron.lexicon.check import check, say
 from otochron.model import Lang
 
@@ -46,9 +46,10 @@ kind = "finding"
 source = "test"
 [fixed.en]
 forms = ["fixed"]
+not_in = ["fixed the"]
 yes = ["it is fixed"]
 [fixed.fr]
-forms = ["bloqué"]
+forms = ["bloqué", "trop serré"]
 yes = ["elle est bloquée"]
 """
 )
@@ -59,6 +60,7 @@ yes = ["elle est bloquée"]
     [
         ("en", "the footplate of stapes and two footplates", ["footplate of stapes", "footplates"]),
         ("en", "press the footplate pedal", []),
+        ("en", "fixed the footplate is fixed", ["footplate", "fixed"]),
         ("en", "a tympano meatal flap a tympanomeatal flap", ["tympano meatal flap", "tympanomeatal flap"]),
         ("en", "i raised and i am raising", ["raised", "raising"]),
         ("fr", "la platine de étrier puis les platines", ["platine de étrier", "platines"]),
@@ -66,6 +68,7 @@ yes = ["elle est bloquée"]
         ("fr", "le lambeau tympanoméatal", ["lambeau tympanoméatal"]),
         ("fr", "je soulève on soulevait soulevée", ["soulève", "soulevait", "soulevée"]),
         ("fr", "bloqué bloquée bloquées", ["bloqué", "bloquée", "bloquées"]),
+        ("fr", "elle est trop serrée", ["trop serrée"]),
         ("en", "la platine is fixed", ["platine", "fixed"]),
     ],
 )

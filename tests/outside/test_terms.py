@@ -46,7 +46,9 @@ def names(cell: str) -> list[str]:
     """Split a cell into its names; brackets go, Latin short words are written out."""
     found = []
     for name in cell.split(" | "):
-        bare = re.sub(r"\s*[(\[][^)\]]*[)\]]?\s*", " ", name) if not name.startswith("(") else name.strip("()")
+        bare = (
+            re.sub(r"\s*[(\[][^)\]]*[)\]]?\s*", " ", name) if not name.startswith("(") else name.strip("()")
+        )
         found.append(" ".join(SHORT.get(word.casefold(), word) for word in bare.replace(",", " ").split()))
     return [name for name in found if name]
 
@@ -60,7 +62,9 @@ def chosen(table: Path) -> Iterator[tuple[str, str, str, str]]:
             middle = row["id"].startswith(MIDDLE_EAR)
             if row["id"].startswith(INNER_EAR):
                 continue
-            if not middle and (source in {"HP", "ICD10", "CCAM"} or not TOPIC.search(label) or ELSEWHERE.search(label)):
+            if not middle and (
+                source in {"HP", "ICD10", "CCAM"} or not TOPIC.search(label) or ELSEWHERE.search(label)
+            ):
                 continue
             for column in LANGUAGES:
                 for name in names(row[column]):

@@ -8,7 +8,6 @@ concepts that all surgery shares are named in ``SHARED``.
 
 from __future__ import annotations
 
-import importlib
 import json
 from collections import Counter
 from pathlib import Path
@@ -20,9 +19,33 @@ from otochron.lexicon.check import say
 
 EAR_KINDS = {"structure", "landmark", "implant", "graft", "disease", "procedure", "approach", "side"}
 SHARED = frozenset(
-    "vessel skin canal-skin bone subcutaneous-tissue internal-carotid-artery allergy cavity quadrant dura-mater "
-    "titanium-screw titanium-mesh cerebrospinal-fluid fat-graft ear nerve muscle periosteum internal-jugular-vein "
-    "endoscopic-approach facial-palsy diabetes hypertension cartilage-graft skin-graft".split()
+    [
+        "vessel",
+        "skin",
+        "canal-skin",
+        "bone",
+        "subcutaneous-tissue",
+        "internal-carotid-artery",
+        "allergy",
+        "cavity",
+        "quadrant",
+        "dura-mater",
+        "titanium-screw",
+        "titanium-mesh",
+        "cerebrospinal-fluid",
+        "fat-graft",
+        "ear",
+        "nerve",
+        "muscle",
+        "periosteum",
+        "internal-jugular-vein",
+        "endoscopic-approach",
+        "facial-palsy",
+        "diabetes",
+        "hypertension",
+        "cartilage-graft",
+        "skin-graft",
+    ]
 )
 RARE = 3.7
 """Words rarer than this (Zipf scale) are likely words of a trade."""
@@ -45,7 +68,10 @@ def test_trade_words_of_ear_notes_that_no_form_covers(outside: Path, lexicon: Le
                 rare += 1
                 unknown[word.key] += n not in covered
     unknown = +unknown
-    print(f"\n{rare} rare words, {unknown.total()} not covered:", ", ".join(w for w, _ in unknown.most_common(60)))
+    print(
+        f"\n{rare} rare words, {unknown.total()} not covered:",
+        ", ".join(w for w, _ in unknown.most_common(60)),
+    )
     assert unknown.total() / rare <= 0.4
 
 
@@ -58,10 +84,12 @@ def test_false_mentions_in_notes_of_other_trades(outside: Path, lexicon: Lexicon
         found.update(hit.concepts[0] for hit in lexicon.finder.find(stream))
     false = Counter({c: n for c, n in found.items() if lexicon[c].kind in EAR_KINDS and c not in SHARED})
     rate = 1000 * false.total() / words
-    print(f"\n{words} words; any mention {1000 * found.total() / words:.1f}, of things of the ear {rate:.2f} per 1000 words")
+    print(
+        f"\n{words} words; any mention {1000 * found.total() / words:.1f}, of things of the ear {rate:.2f} per 1000 words"
+    )
     print(", ".join(f"{c} {1000 * n / words:.2f}" for c, n in false.most_common(40)))
     assert rate <= CEILING
 
 
-CEILING = 9.0
+CEILING = 8.0
 """Measured 7.x: see the vocabulary's page for what remains."""
