@@ -1,7 +1,8 @@
-"""The training narrations: enough of them, varied, of several hands, none a near copy of another, all readable.
+"""The training narrations: enough, varied, of several hands, none a near copy, all readable.
 
-Each hand has its own habits and each operation its own words; what two narrations share is measured by word n-grams.
-Long shared runs (8 words) would be copies: they may only be the formulas of every theatre, and few of those.
+Each hand has its own habits and each operation its own words; what two narrations share is measured by word
+n-grams. Long shared runs (8 words) would be copies: they may only be the formulas of every theatre, and few
+of those.
 """
 
 from __future__ import annotations
@@ -84,7 +85,7 @@ def test_words_are_varied(narrations: list[Script]) -> None:
         ratio = sum(len(set(run)) / len(run) for run in runs) / len(runs)
         pairs = grams(script, 2)
         print(
-            f"{script.path.stem}: {len(said)} words, types {ratio:.2f}, distinct pairs {len(pairs) / len(said):.2f}"
+            f"{script.path.stem}: {len(said)} words, types {ratio:.2f}, pairs {len(pairs) / len(said):.2f}"
         )
         assert ratio >= 0.3, script.path.name
 
@@ -112,7 +113,7 @@ def test_overlap_of_hands_and_operations_is_low(narrations: list[Script]) -> Non
 
 
 def test_no_narration_is_a_near_copy(narrations: list[Script]) -> None:
-    """No two narrations, nor a narration and a gold script, share more than a trace of runs of eight words."""
+    """No two narrations, and no narration and gold script, share more than a trace of runs of eight words."""
     runs = {path.stem: grams(read_script(path), LONG) for path in [*NARRATIONS, *SCRIPTS]}
     trained = {path.stem for path in NARRATIONS}
     shared = {

@@ -1,4 +1,4 @@
-"""A surgeon's own list over the shipped ones: what it adds, what it leaves, and that the checks read it too."""
+"""A surgeon's own list over the shipped ones: what it adds, what it leaves, that the checks read it."""
 
 from __future__ import annotations
 

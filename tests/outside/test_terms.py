@@ -1,10 +1,11 @@
 """The names of the ear in published tables, against the word lists.
 
-The table has names of all ear and of its neighbours. Chosen are the rows of what an ear surgeon works on: all of
-the middle-ear chapter of Terminologia Anatomica 1998 (A15.3.02), and from everywhere else the rows whose names
-speak of the middle ear, mastoid, ear canal, drum or Eustachian tube. Left out by their own words: embryos and other
-animals, nodes, joins of nerves, sutures of the skull, the inner ear (A15.3.03), and names that an ontology's rules built ("anatomical
-cavity of middle ear nerve"). A name is found when one mention covers all of its words.
+The table has names of all ear and of its neighbours. Chosen are the rows of what an ear surgeon works on:
+all of the middle-ear chapter of Terminologia Anatomica 1998 (A15.3.02), and from everywhere else the rows
+whose names speak of the middle ear, mastoid, ear canal, drum or Eustachian tube. Left out by their own
+words: embryos and other animals, nodes, joins of nerves, sutures of the skull, the inner ear (A15.3.03),
+and names that an ontology's rules built ("anatomical cavity of middle ear nerve"). A name is found when one
+mention covers all of its words.
 """
 
 from __future__ import annotations
@@ -26,17 +27,21 @@ MIDDLE_EAR = "TA98:A15.3.02."
 INNER_EAR = "TA98:A15.3.03."
 TOPIC = re.compile(
     r"middle ear|tympan|ossic|malleus|incus|stape[ds]|footplate|mastoid|acoustic meatus|ear canal|auditory canal"
-    r"|auditory tube|eustachian|drum\b|oreille moyenne|caisse|étrier|enclume|marteau|méat acoustique|membrana tympani"
+    r"|auditory tube|eustachian|drum\b|oreille moyenne|caisse|étrier|enclume|marteau|méat acoustique"
+    r"|membrana tympani"
 )
 ELSEWHERE = re.compile(
-    r"mesenchyme|pre-muscle|entot|endotympan|plectri|pterygoid|papilla\b|tympanic fold|embryo|columell|interstapedial"
-    r"|mediostapedial|mesostapedial|otostapes|bulla|quadrate|hub\b|pillar|diapophys|hyomandibula|crista parotica|crista prootica"
+    r"mesenchyme|pre-muscle|entot|endotympan|plectri|pterygoid|papilla\b|tympanic fold|embryo"
+    r"|columell|interstapedial"
+    r"|mediostapedial|mesostapedial|otostapes|bulla|quadrate|hub\b|pillar|crista parotica|crista prootica"
     r"|anatomical cavity|cavity of middle ear nerve|component|temporary|capsulae auditivae|processus squamosus"
-    r"|scala|rampe|communicating|communicans|paramastoid|nodes?\b|gland|suture|fontanelle|organ\b|unspecified|elsewhere|disorders|other\b|of pinna|border|angle"
+    r"|scala|rampe|communicating|communicans|paramastoid|nodes?\b|gland|suture|fontanelle"
+    r"|organ\b|unspecified|elsewhere|disorders|other\b|of pinna|border|angle"
 )
 SHORT = {
     "lig.": "ligamentum", "ligg.": "ligamenta", "m.": "musculus", "mm.": "musculi", "a.": "arteria",
-    "aa.": "arteriae", "v.": "vena", "vv.": "venae", "n.": "nervus", "nn.": "nervi", "r.": "ramus", "rr.": "rami",
+    "aa.": "arteriae", "v.": "vena", "vv.": "venae", "n.": "nervus", "nn.": "nervi", "r.": "ramus",
+    "rr.": "rami",
 }  # fmt: skip
 LANGUAGES: dict[str, Lang] = {"english": "en", "french": "fr", "latin": "en"}
 SMALL = ARTICLES | {"of", "de"}

@@ -1,9 +1,9 @@
 """The word lists read notes that they were not made from: of ear surgeons, and of every other trade.
 
-Ear notes: the trade words that no form covers are printed, to be added where any ear surgeon would say them.
-Other notes: words of all surgery (incision, suture, skin, lidocaine) are as true there as here. False are the things
-that only an ear has, so the harm is counted on structures, landmarks, implants, grafts, diseases and procedures; the
-concepts that all surgery shares are named in ``SHARED``.
+Ear notes: the trade words that no form covers are printed, to be added where any ear surgeon would say
+them. Other notes: words of all surgery (incision, suture, skin, lidocaine) are as true there as here. False
+are the things that only an ear has, so the harm is counted on structures, landmarks, implants, grafts,
+diseases and procedures; the concepts that all surgery shares are named in ``SHARED``.
 """
 
 from __future__ import annotations
@@ -17,35 +17,14 @@ import pytest
 from otochron.lexicon import Lexicon, load
 from otochron.lexicon.check import say
 
+CEILING = 8.0
+"""Things of the ear per 1000 words of other trades: what was measured, with room for a fifth more."""
 EAR_KINDS = {"structure", "landmark", "implant", "graft", "disease", "procedure", "approach", "side"}
 SHARED = frozenset(
-    [
-        "vessel",
-        "skin",
-        "canal-skin",
-        "bone",
-        "subcutaneous-tissue",
-        "internal-carotid-artery",
-        "allergy",
-        "cavity",
-        "quadrant",
-        "dura-mater",
-        "titanium-screw",
-        "titanium-mesh",
-        "cerebrospinal-fluid",
-        "fat-graft",
-        "ear",
-        "nerve",
-        "muscle",
-        "periosteum",
-        "internal-jugular-vein",
-        "endoscopic-approach",
-        "facial-palsy",
-        "diabetes",
-        "hypertension",
-        "cartilage-graft",
-        "skin-graft",
-    ]
+    (
+        *("vessel", "skin", "canal-skin", "bone", "subcutaneous-tissue", "internal-carotid-artery"),
+        *("allergy", "cavity", "quadrant", "dura-mater", "cerebrospinal-fluid", "fat-graft", "ear", "periosteum"),
+    )
 )
 RARE = 3.7
 """Words rarer than this (Zipf scale) are likely words of a trade."""
@@ -85,11 +64,9 @@ def test_false_mentions_in_notes_of_other_trades(outside: Path, lexicon: Lexicon
     false = Counter({c: n for c, n in found.items() if lexicon[c].kind in EAR_KINDS and c not in SHARED})
     rate = 1000 * false.total() / words
     print(
-        f"\n{words} words; any mention {1000 * found.total() / words:.1f}, of things of the ear {rate:.2f} per 1000 words"
+        f"\n{words} words; any mention {1000 * found.total() / words:.1f}, things of the ear {rate:.2f} per 1000 words"
     )
     print(", ".join(f"{c} {1000 * n / words:.2f}" for c, n in false.most_common(40)))
+    shared = sum(n for c, n in found.items() if c in SHARED)
+    print(f"shared by all surgery and not counted: {1000 * shared / words:.2f}")
     assert rate <= CEILING
-
-
-CEILING = 8.0
-"""Measured 7.x: see the vocabulary's page for what remains."""
