@@ -11,8 +11,10 @@ from otochron.text.stream import Word
 
 CUE_ROLES = (
     "negation-thing",
+    "negation-without",
     "negation-verb",
     "negation-after",
+    "negation-last",
     "pseudo-negation",
     "answer-no",
     "answer-non",
@@ -71,12 +73,19 @@ def find_cues(words: Sequence[Word], clauses: Iterable[tuple[int, int]], lexicon
 def _times(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
     """Find "in three weeks", "day seven" (still to come) and "ten years ago" (another day)."""
     found: list[Cue] = []
+    numbers = {
+        place
+        for hit in find_exact(words, lexicon, "number-word", "quantity")
+        for place in range(hit.first, hit.last)
+    }
     leads = {hit.last: hit.first for hit in find_exact(words, lexicon, "time-lead")}
     gone = {hit.last: hit.first for hit in find_exact(words, lexicon, "time-gone")}
     gone_after = {hit.first: hit.last for hit in find_exact(words, lexicon, "time-gone")}
     for unit in find_exact(words, lexicon, "time-unit"):
         if unit.last in gone_after and unit.language == "en":
             found.append(Cue(unit.first, gone_after[unit.last], "past-case"))
+            continue
+        if not (words[unit.first - 1].key[0].isdigit() or unit.first - 1 in numbers):
             continue
         for place in range(unit.first - 1, max(-1, unit.first - 1 - _LONGEST_NUMBER), -1):
             if words[place].mark == ".":
@@ -87,11 +96,10 @@ def _times(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
             if place in leads:
                 found.append(Cue(leads[place], unit.last, "time-to-come"))
                 break
-    numbers = {hit.first for hit in find_exact(words, lexicon, "number-word")}
     found += [
         Cue(hit.first, hit.last + 1, "time-to-come")
         for hit in find_exact(words, lexicon, "numbered-day")
-        if hit.last < len(words) and (words[hit.last].key.isdigit() or hit.last in numbers)
+        if hit.last < len(words) and (words[hit.last].key[0].isdigit() or hit.last in numbers)
     ]
     return found
 

@@ -30,6 +30,9 @@ GRAMMAR_ROLES = (
     "past-tense",
     "participle",
     "when",
+    "number-word",
+    "infinitive",
+    "gerund",
     "deixis",
     "own",
 )
@@ -68,11 +71,16 @@ def read_grammar(words: Sequence[Word], lexicon: Lexicon) -> Grammar:
         more = {
             n
             for n, word in enumerate(words)
-            if _is_verb(word, lexicon, role) or _contracted(word, lexicon, role)
+            if _inflected(word, lexicon, role) or _contracted(word, lexicon, role)
         }
         grammar.starts[role] = sorted(starts | more)
         grammar.covers[role] = covers | more
     return grammar
+
+
+def is_number(words: Sequence[Word], place: int, grammar: Grammar) -> bool:
+    """Tell whether a word is a number."""
+    return words[place].key[0].isdigit() or grammar.at(place, "number-word")
 
 
 @lru_cache(maxsize=128)
@@ -91,8 +99,11 @@ def find_exact(words: Sequence[Word], lexicon: Lexicon, *roles: str) -> list[Hit
     ]
 
 
-def _is_verb(word: Word, lexicon: Lexicon, role: str) -> bool:
-    return role == "finite" and word.language == "fr" and has_ending(word, verb_endings(lexicon, "imperfect"))
+def _inflected(word: Word, lexicon: Lexicon, role: str) -> bool:
+    """Tell a verb by its ending."""
+    if role not in ("finite", "infinitive", "gerund"):
+        return False
+    return has_ending(word, verb_endings(lexicon, f"{role}-{word.language}"))
 
 
 def _contracted(word: Word, lexicon: Lexicon, role: str) -> bool:
@@ -103,7 +114,7 @@ def _contracted(word: Word, lexicon: Lexicon, role: str) -> bool:
 
 
 def verb_endings(lexicon: Lexicon, tense: str) -> tuple[str, ...]:
-    """Give the endings of a French tense."""
+    """Give the endings of a form of the verb."""
     rule = lexicon.get("verb-endings")
     endings = rule.values.get(tense, ()) if rule else ()
     return endings if isinstance(endings, tuple) else ()

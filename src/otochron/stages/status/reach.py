@@ -104,12 +104,28 @@ class Reach:
             return []
         first = self.segments.start(cue.first - 1, Edge.TURN)
         numbers = [n for n in self.among(first, cue.first) if self.targets[n][1] >= cue.first - _NEAR]
+        other = numbers and self.grammar.among(
+            range(self.targets[numbers[-1]][1], cue.first), "determiner", "finite"
+        )
+        if not numbers or (other and cue.role != "uncertainty-after"):
+            return []
         found = numbers[-1:]
         for n in reversed(numbers[:-1]):
             if not self._joined(self.targets[n][1], self.targets[n + 1][0]):
                 break
             found.append(n)
         return found
+
+    def without(self, cue: Cue) -> list[int]:
+        """Give what "without" denies: a thing, not what an act is done to."""
+        return [] if self._acts(cue.last) else self.things(cue)
+
+    def _acts(self, place: int) -> bool:
+        """Tell whether a verb follows a denial ("sans tirer"): what it acts on is there."""
+        if self.among(place, place + 1) or self.grammar.at(place, "existence"):
+            return False
+        noun = self.grammar.at(place, "gerund") and not self.grammar.at(place + 1, "determiner")
+        return self.grammar.at(place, "infinitive") and not noun
 
     def _joined(self, first: int, last: int) -> bool:
         """Tell whether a comma or a coordinator stands between two things."""

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from otochron.lexicon import Lexicon
 from otochron.model import Status
 from otochron.stages.status.cues import Cue, find_cues
-from otochron.stages.status.grammar import read_grammar
+from otochron.stages.status.grammar import is_number, read_grammar
 from otochron.stages.status.reach import QUALITIES, Reach, Target
 from otochron.stages.status.segments import Edge, Segments
 from otochron.stages.status.statement import Statements
@@ -51,8 +51,10 @@ class Scopes:
         self.statements = Statements(words, self.grammar, self.segments, self.cues)
         self._rules: dict[str, tuple[Status, Callable[[Cue], list[int]]]] = {
             "negation-thing": ("negated", self.reach.things),
+            "negation-without": ("negated", self.reach.without),
             "negation-verb": ("negated", self.reach.predicate),
             "negation-after": ("negated", self.reach.before),
+            "negation-last": ("negated", self._listed),
             "answer-no": ("negated", self._denied),
             "answer-non": ("negated", self._adjacent),
             "intact": ("negated", self._injuries),
@@ -98,8 +100,14 @@ class Scopes:
         things = [] if self._answers(cue) else self.reach.things(cue)
         return [n for n in things if self.targets[n][2] != "measurement"]
 
+    def _listed(self, cue: Cue) -> list[int]:
+        """Give what a closing "none" denies: "allergies none"."""
+        return self.reach.before(cue) if self.segments.is_edge(cue.last, Edge.TURN) else []
+
     def _doubted(self, cue: Cue) -> list[int]:
         """Give what is doubted; "maybe two millimetres" is a size told roughly, not a doubt."""
+        if cue.last < len(self.words) and is_number(self.words, cue.last, self.grammar):
+            return []
         return [n for n in self.reach.doubted(cue) if self.targets[n][2] != "measurement"]
 
     def _answers(self, cue: Cue) -> bool:
