@@ -26,7 +26,8 @@ from otochron.model import Lang
 MIDDLE_EAR = "TA98:A15.3.02."
 INNER_EAR = "TA98:A15.3.03."
 TOPIC = re.compile(
-    r"middle ear|tympan|ossic|malleus|incus|stape[ds]|footplate|mastoid|acoustic meatus|ear canal|auditory canal"
+    r"middle ear|tympan|ossic|malleus|incus|stape[ds]|footplate|mastoid|acoustic meatus"
+    r"|ear canal|auditory canal"
     r"|auditory tube|eustachian|drum\b|oreille moyenne|caisse|étrier|enclume|marteau|méat acoustique"
     r"|membrana tympani"
 )
@@ -34,7 +35,8 @@ ELSEWHERE = re.compile(
     r"mesenchyme|pre-muscle|entot|endotympan|plectri|pterygoid|papilla\b|tympanic fold|embryo"
     r"|columell|interstapedial"
     r"|mediostapedial|mesostapedial|otostapes|bulla|quadrate|hub\b|pillar|crista parotica|crista prootica"
-    r"|anatomical cavity|cavity of middle ear nerve|component|temporary|capsulae auditivae|processus squamosus"
+    r"|anatomical cavity|cavity of middle ear nerve|component|temporary"
+    r"|capsulae auditivae|processus squamosus"
     r"|scala|rampe|communicating|communicans|paramastoid|nodes?\b|gland|suture|fontanelle"
     r"|organ\b|unspecified|elsewhere|disorders|other\b|of pinna|border|angle"
 )
@@ -51,9 +53,7 @@ def names(cell: str) -> list[str]:
     """Split a cell into its names; brackets go, Latin short words are written out."""
     found = []
     for name in cell.split(" | "):
-        bare = (
-            re.sub(r"\s*[(\[][^)\]]*[)\]]?\s*", " ", name) if not name.startswith("(") else name.strip("()")
-        )
+        bare = re.sub(r"\s*[(\[][^)\]]*[)\]]?\s*", " ", name) if not name.startswith("(") else name.strip("()")
         found.append(" ".join(SHORT.get(word.casefold(), word) for word in bare.replace(",", " ").split()))
     return [name for name in found if name]
 
@@ -67,9 +67,7 @@ def chosen(table: Path) -> Iterator[tuple[str, str, str, str]]:
             middle = row["id"].startswith(MIDDLE_EAR)
             if row["id"].startswith(INNER_EAR):
                 continue
-            if not middle and (
-                source in {"HP", "ICD10", "CCAM"} or not TOPIC.search(label) or ELSEWHERE.search(label)
-            ):
+            if not middle and (source in {"HP", "ICD10", "CCAM"} or not TOPIC.search(label) or ELSEWHERE.search(label)):
                 continue
             for column in LANGUAGES:
                 for name in names(row[column]):
