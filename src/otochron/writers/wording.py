@@ -1,9 +1,18 @@
-"""Small wordings that several writers share: times, numbers with units, in either language."""
+"""Wordings that several writers share: times, numbers with units, names, in either language.
+
+The words themselves are data: ``lexicons/rules/wording*.toml``.
+"""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
+from datetime import date
+from functools import lru_cache
+
 from otochron.lexicon import Lexicon
-from otochron.model import Lang, Measurement
+from otochron.model import Lang, Measurement, Record
+from otochron.writers.language import GRAMMARS, Grammar
 
 NBSP = "\u00a0"
 DRAFT = {
@@ -12,12 +21,90 @@ DRAFT = {
     "les règles locales s’appliquent.",
 }
 _UNITS: dict[str, dict[str, str]] = {
-    "en": {"um": "µm", "deg": "°", "d": "days", "wk": "weeks", "mo": "months", "a": "years", "kOhm": "kΩ", "/min": "rpm",
-           "{clock}": "o’clock", "[Ch]": "Fr", "1": "", "%": "%"},
-    "fr": {"um": "µm", "deg": "°", "d": "jours", "wk": "semaines", "mo": "mois", "a": "ans", "kOhm": "kΩ", "/min": "tr/min",
-           "{clock}": "heures", "[Ch]": "Ch", "1": "", "%": "%"},
+    "en": {"um": "µm", "deg": "°", "d": "day|days", "wk": "week|weeks", "mo": "month|months", "a": "year|years",
+           "kOhm": "kΩ", "/min": "rpm", "{clock}": "o’clock", "{gauge}": "gauge", "[Ch]": "Fr", "1": ""},
+    "fr": {"um": "µm", "deg": "°", "d": "jour|jours", "wk": "semaine|semaines", "mo": "mois", "a": "an|ans",
+           "kOhm": "kΩ", "/min": "tr/min", "{clock}": "heure|heures", "{gauge}": "gauge", "[Ch]": "Ch", "1": ""},
 }
-_CLOSE = {"deg"}
+_TO = {"en": "to", "fr": "à"}
+_ISO = re.compile(r"^P(?:(\d+(?:\.\d+)?)Y)?(?:(\d+(?:\.\d+)?)M)?(?:(\d+(?:\.\d+)?)W)?(?:(\d+(?:\.\d+)?)D)?"
+                  r"(?:T(?:(\d+(?:\.\d+)?)H)?(?:(\d+(?:\.\d+)?)M)?(?:(\d+(?:\.\d+)?)S)?)?$")
+_ISO_UNITS = ("year", "month", "week", "day", "hour", "minute", "second")
+
+
+class Wording:
+    """The phrases of one language, and the names of concepts as a note writes them."""
+
+    def __init__(self, lexicon: Lexicon, lang: Lang) -> None:
+        self.lexicon = lexicon
+        self.lang = lang
+        self.grammar: Grammar = GRAMMARS[lang]
+
+    def say(self, phrase: str, **values: str) -> str:
+        """Give a phrase of the word lists, filled in."""
+        return _phrases(self.lexicon, "wording")[phrase][self.lang].format_map(values)
+
+    def has(self, phrase: str) -> bool:
+        """Tell whether the word lists hold a phrase."""
+        return phrase in _phrases(self.lexicon, "wording")
+
+    def name(self, concept: str | None) -> str:
+        """Name a concept."""
+        shown = _phrases(self.lexicon, "note-label").get(concept or "")
+        return shown[self.lang] if shown else self.lexicon.label(concept, self.lang)
+
+    def gender(self, concept: str | None) -> str | None:
+        """Give the grammatical gender of a concept's name."""
+        entry = self.lexicon.get(concept)
+        return entry.tongue(self.lang).gender if entry else None
+
+    def is_adjective(self, concept: str | None) -> bool:
+        """Tell whether the name of a finding is an adjective in this language."""
+        return concept in _adjectives(self.lexicon, self.lang)
+
+    def span_of_time(self, duration: str) -> str:
+        """Write an ISO 8601 duration in words; what is none stays as it is."""
+        match = _ISO.match(duration)
+        parts: list[str] = []
+        for unit, amount in zip(_ISO_UNITS, match.groups() if match else (), strict=False):
+            if amount is not None:
+                value = float(amount)
+                one, many = self.say(f"unit-{unit}").split("|")
+                parts.append(self.grammar.number(value) + NBSP + (many if self._is_many(value) else one))
+        return " ".join(parts) or duration
+
+    def _is_many(self, value: float) -> bool:
+        return value >= float(self.say("plural-from"))
+
+    def day(self, iso: str) -> str:
+        """Write a calendar day; what is none stays as it is."""
+        try:
+            found = date.fromisoformat(iso)
+        except ValueError:
+            return iso
+        return f"{found.day}{NBSP}{self.say('months').split()[found.month - 1]}{NBSP}{found.year}"
+
+
+@lru_cache(maxsize=16)
+def _phrases(lexicon: Lexicon, role: str) -> Mapping[str, Mapping[Lang, str]]:
+    """Give the phrases of the rules of a role; each value is a pair: English, French."""
+    found: dict[str, dict[Lang, str]] = {}
+    for entry in lexicon.of_kind("rule"):
+        if entry.role == role:
+            for name, pair in entry.values.items():
+                if isinstance(pair, tuple) and len(pair) == 2:
+                    found[name] = {"en": pair[0], "fr": pair[1]}
+    return found
+
+
+@lru_cache(maxsize=16)
+def _adjectives(lexicon: Lexicon, lang: Lang) -> frozenset[str]:
+    return frozenset(c for e in lexicon.of_kind("rule") if e.role == f"note-adjectives-{lang}" for c in e.of)
+
+
+def is_draft(record: Record) -> bool:
+    """Tell whether the draft banner stays: until no stop is open and the review is checked."""
+    return record.review != "checked" or any(check.level == "stop" for check in record.checks)
 
 
 def clock(ms: int) -> str:
@@ -38,29 +125,35 @@ def number(value: float, lang: Lang) -> str:
     >>> number(4.50, "en"), number(4.5, "fr"), number(6.0, "en")
     ('4.5', '4,5', '6')
     """
-    text = f"{value:.6f}".rstrip("0").rstrip(".")
-    return text.replace(".", ",") if lang == "fr" else text
+    return GRAMMARS[lang].number(value)
 
 
 def size(measurement: Measurement, lang: Lang) -> str:
     """Give the value of a measurement with its unit; a value that two readings share shows both."""
     unit = _UNITS[lang].get(measurement.unit, measurement.unit)
-    if measurement.quantity == "ratio" and measurement.value:
-        return f"1:{number(round(1 / measurement.value), lang)}"
-    if measurement.low is not None and measurement.high is not None:
-        to = "to" if lang == "en" else "à"
-        amount = f"{number(measurement.low, lang)}{NBSP}{to}{NBSP}{number(measurement.high, lang)}"
+    if measurement.quantity == "ratio" and measurement.value and measurement.value < 1:
+        return f"1:{_grouped(round(1 / measurement.value))}"
+    low, high = measurement.low, measurement.high
+    if low is not None and high is not None and low != high:
+        amount = f"{number(low, lang)}{NBSP}{_TO[lang]}{NBSP}{number(high, lang)}"
     elif measurement.value is not None:
         amount = number(measurement.value, lang)
     elif measurement.readings:
         amount = "/".join(number(v, lang) for v in measurement.readings) + "?"
     else:
-        bound, sign = (measurement.low, "≥") if measurement.low is not None else (measurement.high, "≤")
+        bound, sign = (low, "≥") if low is not None else (high, "≤")
         amount = f"{sign}{NBSP}{number(bound, lang)}" if bound is not None else "?"
+    if "|" in unit:
+        one, many = unit.split("|")
+        unit = one if amount in ("1", "0") else many
     if not unit:
         return amount
-    gap = "" if measurement.unit in _CLOSE or (unit == "%" and lang == "en") else NBSP
-    return amount + gap + unit
+    return amount + ("" if unit in GRAMMARS[lang].NO_GAP else NBSP) + unit
+
+
+def _grouped(value: int) -> str:
+    """Group the digits of a large number with no-break spaces."""
+    return f"{value:,}".replace(",", NBSP) if value >= 10_000 else str(value)
 
 
 def part_name(lexicon: Lexicon, measurement: Measurement, lang: Lang) -> str:

@@ -1,0 +1,46 @@
+"""A note as Markdown. What was spoken is text, whatever signs it holds."""
+
+from __future__ import annotations
+
+import re
+
+from otochron.writers.note.document import Document, Line, Run, Section
+
+_SIGNS = re.compile(r"([\\`*_\[\]<>#|~])")
+
+
+def as_markdown(note: Document) -> str:
+    """Give the note as Markdown (CommonMark, with boxes as ``- [ ]``)."""
+    parts = [f"# {_text(note.title)}"]
+    if note.banner:
+        parts.append(f"> **{_text(note.banner)}**")
+    parts.append("  \n".join(_text(fact) for fact in note.facts))
+    parts += [_section(section) for section in note.sections]
+    parts.append(_text(note.signature))
+    return "\n\n".join(parts) + "\n"
+
+
+def _section(section: Section) -> str:
+    parts = [f"## {_text(section.title)}"]
+    if section.remark:
+        parts.append(f"*{_text(section.remark)}*")
+    marks = {"list": "- ", "boxes": "- [ ] "}
+    lines = [
+        (marks.get(section.form) or f"{n}. ") + _line(line) for n, line in enumerate(section.lines, start=1)
+    ]
+    if lines:
+        parts.append("\n".join(lines))
+    return "\n\n".join(parts)
+
+
+def _line(line: Line) -> str:
+    lead = [f"**{_text(line.lead)}**"] if line.lead else []
+    return " ".join([*lead, *("".join(_run(run) for run in part).strip() for part in line.parts)])
+
+
+def _run(run: Run) -> str:
+    return f"*{_text(run.text)}*" if run.quote and run.text else _text(run.text)
+
+
+def _text(text: str) -> str:
+    return _SIGNS.sub(r"\\\1", " ".join(text.split(" ")).replace("\n", " "))
