@@ -40,9 +40,7 @@ def _entry_problems(entry: Entry, lexicon: Lexicon) -> list[tuple[str, str]]:
     if not entry.source.strip():
         found.append(("LEX09", "has no source"))
     for relation in RELATIONS:
-        for target in getattr(entry, relation):
-            if target not in lexicon:
-                found.append(("LEX06", f"{relation}: no entry {target!r}"))
+        found += [("LEX06", f"{relation}: no entry {t!r}") for t in getattr(entry, relation) if t not in lexicon]
     if entry.phase and entry.phase not in lexicon:
         found.append(("LEX06", f"phase: no entry {entry.phase!r}"))
     if entry.kind in SPOKEN_KINDS:
@@ -58,9 +56,11 @@ def _tongue_problems(entry: Entry, lang: Lang) -> list[tuple[str, str]]:
         if not tongue.none:
             found.append(("LEX04", f'{lang}: no forms, and no none = "…" that says why'))
         return found
-    for text in (*tongue.forms, *tongue.not_in, *tongue.yes, *tongue.no):
-        if text != unicodedata.normalize("NFC", text) or "’" in text:
-            found.append(("LEX01", f"{lang}: {text!r} is not NFC with straight apostrophes"))
+    found += [
+        ("LEX01", f"{lang}: {text!r} is not NFC with straight apostrophes")
+        for text in (*tongue.forms, *tongue.not_in, *tongue.yes, *tongue.no)
+        if text != unicodedata.normalize("NFC", text) or "’" in text
+    ]
     if not tongue.yes:
         found.append(("LEX07", f"{lang}: no yes sentence"))
     if any(len(form) <= _SHORT for form in tongue.forms) and not tongue.no:
@@ -91,7 +91,8 @@ def _claims(lexicon: Lexicon) -> list[str]:
         for one in sorted(ids):
             missing = sorted(ids - {one} - set(lexicon[one].shared_with))
             if missing:
-                text = f"{lang}: {' '.join(form)!r} is also claimed by {', '.join(missing)} (shared_with on both, or drop it)"
+                others = ", ".join(missing)
+                text = f"{lang}: {' '.join(form)!r} is also claimed by {others} (shared_with on both, or drop it)"
                 problems.append(f"LEX05 {lexicon[one].file}: [{one}] {text}")
     return problems
 

@@ -124,7 +124,7 @@ class Finder:
 
 def _cancelling(phrase: str) -> Tokens:
     """Give the tokens of a cancelling phrase; an article at its end counts ("curette the" is not "curette")."""
-    found, last = tokens(phrase), token(phrase.split()[-1])
+    found, last = tokens(phrase), token(phrase.rsplit(maxsplit=1)[-1])
     return (*found, last) if last in ARTICLES and len(phrase.split()) > 1 else found
 
 

@@ -76,5 +76,3 @@ def inflected(entry: Entry, lang: Lang, form: str) -> set[Tokens]:
 def unaccented(form: Tokens) -> Tokens:
     """Give a form without its accents."""
     return tuple(fold(word) for word in form)
-
-

@@ -82,7 +82,7 @@ def _er_forms(stem: str) -> set[str]:
     # lever: je lève; prélever, peler, répéter: the e before the last consonant opens before a silent e.
     if match := re.match(r"(.*)[eé]([^aeiouéèy]+)$", stem):
         open_stem = match[1] + "è" + match[2]
-        forms |= {open_stem + ending for ending in "e es ent erai era erons erez eront".split()}
+        forms |= {open_stem + ending for ending in ["e", "es", "ent", "erai", "era", "erons", "erez", "eront"]}
     if stem.endswith("y"):
-        forms |= {stem[:-1] + "i" + ending for ending in "e es ent erai era erons erez eront".split()}
+        forms |= {stem[:-1] + "i" + ending for ending in ["e", "es", "ent", "erai", "era", "erons", "erez", "eront"]}
     return forms
