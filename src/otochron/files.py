@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import IO
 
 from otochron.errors import ReadError, WriteError
 
@@ -31,7 +32,9 @@ def read_bytes(path: Path) -> bytes:
     except IsADirectoryError:
         raise ReadError(path, "is a folder", "one transcript", "Use otochron batch for a folder.") from None
     except OSError as error:
-        raise ReadError(path, f"cannot be read ({error.strerror})", "a readable file", "Check path and rights.") from None
+        raise ReadError(
+            path, f"cannot be read ({error.strerror})", "a readable file", "Check path and rights."
+        ) from None
 
 
 def make_folder(path: Path) -> None:
@@ -66,10 +69,42 @@ def write_whole(path: Path, content: str | bytes) -> None:
             with contextlib.suppress(OSError):
                 Path(temporary).unlink()
         reason = error.strerror or str(error)
-        raise WriteError(path, f"cannot be written ({reason})", "a writable place", "Free space or choose another --out.") from None
+        raise WriteError(
+            path, f"cannot be written ({reason})", "a writable place", "Free space or choose another --out."
+        ) from None
 
 
 def write_folder(folder: Path, contents: Mapping[str, str]) -> None:
     """Write several files into one folder; ``record.json`` last, so that its presence means all are there."""
     for name in sorted(contents, key=lambda n: (n == "record.json", n)):
         write_whole(folder / name, contents[name])
+
+
+def write_streamed(folder: Path, pieces: Iterable[tuple[str, str]]) -> None:
+    """Write files whose text comes in pieces ``(name, text)``, in any order; each appears whole or not at all.
+
+    The files appear together at the end, so that tables of one run never stand beside tables of another.
+    """
+    make_folder(folder)
+    parts: dict[str, IO[bytes]] = {}
+    try:
+        for name, text in pieces:
+            if name not in parts:
+                parts[name] = tempfile.NamedTemporaryFile(  # noqa: SIM115  # closed below, all together
+                    "wb", dir=folder, prefix=f".{name}.", suffix=".part", delete=False
+                )
+            parts[name].write(text.encode("utf-8"))
+        for name, part in parts.items():
+            part.flush()
+            os.fsync(part.fileno())
+            part.close()
+            Path(part.name).replace(folder / name)
+    except OSError as error:
+        for part in parts.values():
+            with contextlib.suppress(OSError):
+                part.close()
+                Path(part.name).unlink(missing_ok=True)
+        reason = error.strerror or str(error)
+        raise WriteError(
+            folder, f"cannot be written ({reason})", "a writable place", "Free space or choose another --out."
+        ) from None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,7 @@ def read_input(path: str) -> tuple[bytes, str]:
     from otochron import files
 
     if path == "-":
-        return click.get_binary_stream("stdin").read(), "stdin"
+        return sys.stdin.buffer.read(), "stdin"
     return files.read_bytes(Path(path)), Path(path).name
 
 
@@ -41,9 +42,8 @@ def write_output(text: str, path: str | None) -> None:
     from otochron import files
 
     if path is None or path == "-":
-        stream = click.get_binary_stream("stdout")
-        stream.write(text.encode("utf-8"))
-        stream.flush()
+        sys.stdout.buffer.write(text.encode("utf-8"))
+        sys.stdout.buffer.flush()
     else:
         files.write_whole(Path(path), text)
 
@@ -79,6 +79,12 @@ lexicon_option = click.option(
     help="A word list that adds to or overrides the shipped ones; may be given again.",
 )
 language_option = click.option(
-    "--language", type=click.Choice(["en", "fr"]), default="en", show_default=True, help="Language of the output."
+    "--language",
+    type=click.Choice(["en", "fr"]),
+    default="en",
+    show_default=True,
+    help="Language of the output.",
 )
-output_option = click.option("--out", "output", metavar="FILE", default=None, help="Write here, not to standard output.")
+output_option = click.option(
+    "--out", "output", metavar="FILE", default=None, help="Write here, not to standard output."
+)

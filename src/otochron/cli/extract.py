@@ -7,7 +7,7 @@ from pathlib import Path, PurePath
 
 import click
 
-from otochron.cli.common import check_date, lexicon_option, load_lexicon, read_input
+from otochron.cli.common import check_date, lexicon_option, load_lexicon, read_input, write_output
 
 
 @click.command()
@@ -61,9 +61,7 @@ def extract(
 
             files.write_whole(Path(draft), draft_corrections(result.record))
         if as_json:
-            stream = click.get_binary_stream("stdout")
-            stream.write(result.files["record.json"].encode("utf-8"))
-            stream.flush()
+            write_output(result.files["record.json"], None)
             continue
         if out is not None:
             folder = Path(out) / folders[path]

@@ -2,9 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
-from otochron.cli.common import language_option, lexicon_option, load_lexicon, output_option, read_record, write_output
+from otochron.cli.common import (
+    language_option,
+    lexicon_option,
+    load_lexicon,
+    output_option,
+    read_record,
+    write_output,
+)
+
+if TYPE_CHECKING:
+    from otochron.model import Lang
 
 
 @click.command()
@@ -13,7 +25,7 @@ from otochron.cli.common import language_option, lexicon_option, load_lexicon, o
 @click.option("--as", "form", type=click.Choice(["md", "html", "txt"]), default="md", show_default=True)
 @lexicon_option
 @output_option
-def note(record: str, language: str, form: str, overlays: tuple[str, ...], output: str | None) -> None:
+def note(record: str, language: Lang, form: str, overlays: tuple[str, ...], output: str | None) -> None:
     """Write the operative note of a RECORD (record.json or -): a draft for signature."""
     from otochron.writers.note import write_note
 
@@ -38,7 +50,7 @@ def captions(record: str, form: str, heard: bool, output: str | None) -> None:
 @click.option("--as", "form", type=click.Choice(["webvtt", "text", "json"]), default="webvtt", show_default=True)
 @lexicon_option
 @output_option
-def chapters(record: str, language: str, form: str, overlays: tuple[str, ...], output: str | None) -> None:
+def chapters(record: str, language: Lang, form: str, overlays: tuple[str, ...], output: str | None) -> None:
     """Write the chapter marks of a RECORD, from its steps."""
     from otochron.writers.chapters import write_chapters
 

@@ -155,6 +155,6 @@ class Entry(BaseModel):
         """Give the codes as ``system:code``."""
         found: list[str] = []
         for system, value in sorted(self.codes.items()):
-            for code in (value,) if isinstance(value, str) else value:
-                found.append(code if ":" in code else f"{system.upper()}:{code}")
+            codes = (value,) if isinstance(value, str) else value
+            found += [code if ":" in code else f"{system.upper()}:{code}" for code in codes]
         return tuple(found)

@@ -20,7 +20,7 @@ class Frozen(BaseModel):
     (see :func:`otochron.model.record.load_record`).
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, populate_by_name=True, serialize_by_alias=True)
 
     def evolve(self, **changes: Any) -> Self:
         """Return a copy with ``changes``, validated; ``model_copy(update=…)`` would not validate.

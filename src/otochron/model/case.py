@@ -63,8 +63,6 @@ class When(Frozen):
     low: str | None = None
     high: str | None = None
 
-    model_config = Frozen.model_config | {"populate_by_name": True, "serialize_by_alias": True}
-
 
 class Plan(Item):
     """One instruction for afterwards."""
@@ -103,10 +101,11 @@ class Classification(Item):
 
 
 class CaseSide(Frozen):
-    """The operated side."""
+    """The operated side; ``against`` are words that give this ear another side."""
 
     value: Side | None = None
     evidence: tuple[Span, ...] = ()
+    against: tuple[Span, ...] = ()
 
 
 class Tissue(Frozen):

@@ -65,8 +65,6 @@ class Clause(Frozen):
     # The contract's key is "register", which is a method of every pydantic model.
     register_: Register = Field(default="narration", alias="register")
 
-    model_config = Frozen.model_config | {"populate_by_name": True, "serialize_by_alias": True}
-
 
 class Reason(Frozen):
     """One term of the log-odds of a repair."""
@@ -143,8 +141,6 @@ class Measurement(Span):
     sum_of: tuple[str, ...] | None = None
     echo_of: str | None = None
     plausible: bool | None = None
-
-    model_config = Frozen.model_config | {"populate_by_name": True, "serialize_by_alias": True}
 
 
 class Step(Frozen):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any, Literal, Self
+from typing import Any, Literal, Self, cast
 
 from pydantic import Field, ValidationError
 
@@ -86,7 +86,7 @@ class Record(Frozen):
         """
         checked = type(self)(**changes)
         values = {name: getattr(checked if name in changes else self, name) for name in type(self).model_fields}
-        return type(self).model_construct(**values)
+        return cast("Self", type(self).model_construct(**values))
 
 
 def dump_record(record: Record) -> str:
@@ -118,7 +118,7 @@ def load_record(text: str, name: str = "record.json") -> Record:
     if not isinstance(data, dict) or data.get("format") != FORMAT:
         raise RecordError(name, "not an otochron record", f'"format": "{FORMAT}"', "Give a record.json.")
     version = str(data.get("format_version", ""))
-    if version.split(".")[0] != FORMAT_VERSION.split(".")[0]:
+    if version.split(".", maxsplit=1)[0] != FORMAT_VERSION.split(".", maxsplit=1)[0]:
         raise RecordError(name, f"format version {version!r}", f"{FORMAT_VERSION}", "Use a matching otochron.")
     while True:
         try:
@@ -128,7 +128,9 @@ def load_record(text: str, name: str = "record.json") -> Record:
             if not extra:
                 first = error.errors()[0]
                 place = ".".join(str(part) for part in first["loc"])
-                raise RecordError(name, f"{place}: {first['msg']}", "the record schema", "See otochron schema.") from None
+                raise RecordError(
+                    name, f"{place}: {first['msg']}", "the record schema", "See otochron schema."
+                ) from None
             for loc in extra:
                 _drop(data, loc)
 

@@ -49,7 +49,9 @@ def _held(record: Record, of: str, lexicon: Lexicon) -> bool:
     if of in {"antibiotic", "thrombosis", "blood-loss"}:
         spoken = {m.concept for m in record.mentions if m.concept} | {m.of for m in record.measurements if m.of}
         return any(of in concept or _is_a(concept, of, lexicon) for concept in spoken)
-    return bool(of) and any(getattr(item, "status", "affirmed") in _CERTAIN | {"present", "absent"} for item in getattr(case, of))
+    return bool(of) and any(
+        getattr(item, "status", "affirmed") in _CERTAIN | {"present", "absent"} for item in getattr(case, of)
+    )
 
 
 def _wholes(concept: str | None, lexicon: Lexicon) -> tuple[str, ...]:

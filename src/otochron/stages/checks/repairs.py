@@ -35,7 +35,13 @@ def find(record: Record, lexicon: Lexicon, wording: Wording) -> list[Check]:
         elif repair.decision == "applied" and repair.score < _SURE and _hangs(repair, facts):
             grouped["repair-fact", repair.heard, repair.text].append(repair)
     return [
-        wording.check(code, [_span(record, r) for r in repairs], heard=heard, text=text, score=f"{min(r.score for r in repairs):.2f}")
+        wording.check(
+            code,
+            [_span(record, r) for r in repairs],
+            heard=heard,
+            text=text,
+            score=f"{min(r.score for r in repairs):.2f}",
+        )
         for (code, heard, text), repairs in grouped.items()
     ]
 
@@ -47,7 +53,14 @@ def _hangs(repair: Repair, facts: dict[str, list[tuple[int, int]]]) -> bool:
 def _facts(record: Record) -> Iterator[Span]:
     case = record.case
     yield from case.side.evidence
-    groups = (case.procedures, case.findings, case.implants, case.grafts, case.tissue.removed, case.tissue.altered)
+    groups = (
+        case.procedures,
+        case.findings,
+        case.implants,
+        case.grafts,
+        case.tissue.removed,
+        case.tissue.altered,
+    )
     for group in (*groups, case.complications, case.plan, case.specimens, case.diagnoses):
         for item in group:
             yield from item.evidence
@@ -57,13 +70,12 @@ def _facts(record: Record) -> Iterator[Span]:
 def _span(record: Record, repair: Repair) -> Span:
     line = next(line for line in record.lines if line.id == repair.line)
     share = (line.end_ms - line.start_ms) / max(1, len(line.text))
-    applied = repair.decision == "applied"
-    start, end = (repair.text_start, repair.text_end) if applied else (repair.text_start, repair.text_end)
+    start, end = repair.text_start, max(repair.text_start, repair.text_end)
     return Span(
         line=line.id,
         start=start,
         to_line=line.id,
-        end=max(start, end),
+        end=end,
         start_ms=round(line.start_ms + start * share),
-        end_ms=round(line.start_ms + max(start, end) * share),
+        end_ms=round(line.start_ms + end * share),
     )

@@ -12,22 +12,22 @@ _THIS_EAR = frozenset({"affirmed", "planned"})
 def find(record: Record, lexicon: Lexicon, wording: Wording) -> list[Check]:
     """Stop where another side is said for this ear, or no side was understood.
 
-    The case stage decides which words about a side speak of this ear; here only items of the case are
-    compared: an implant, a step or a procedure on the other side than the case.
+    The case stage decides which words about a side speak of this ear (``case.side.against`` are those that speak
+    against its value); a procedure on the other side than the case is one more contradiction.
     """
     del lexicon
     side = record.case.side
     if side.value is None:
         return [wording.check("side-not-said", side.evidence)]
-    found: list[Check] = []
-    for mention in record.mentions:
-        if mention.kind == "side" and mention.refers_to == "this-ear" and mention.status in _THIS_EAR:
-            said = mention.concept
-            if said in {"left", "right"} and side.value in {"left", "right"} and said != side.value:
-                found.append(wording.check("side-contradiction", [mention], said=mention.surface, side=wording.name(side.value)))
-    for item in record.case.procedures:
-        if item.side and item.status in _THIS_EAR and side.value != "both" and item.side != side.value:
-            found.append(
-                wording.check("side-contradiction", item.evidence, said=wording.name(item.side), side=wording.name(side.value))
-            )
+    found = [
+        wording.check("side-contradiction", [span], said=wording.said(span), side=wording.name(side.value))
+        for span in side.against
+    ]
+    if side.value == "both":
+        return found
+    found += [
+        wording.check("side-contradiction", item.evidence, said=wording.name(item.side), side=wording.name(side.value))
+        for item in record.case.procedures
+        if item.side and item.side != side.value and item.status in _THIS_EAR
+    ]
     return found

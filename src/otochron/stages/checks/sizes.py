@@ -37,7 +37,10 @@ def find(record: Record, lexicon: Lexicon, wording: Wording) -> list[Check]:
     for (concept, _), sizes in finals.items():
         values = {m.value for m in sizes if m.value is not None}
         if len(values) > 1 and record.case.side.value != "both":
-            shown = {lang: ", ".join(_amount(m.value, m.unit, lang) for m in sizes if m.value is not None) for lang in _LANGUAGES}
+            shown = {
+                lang: ", ".join(_amount(m.value, m.unit, lang) for m in sizes if m.value is not None)
+                for lang in _LANGUAGES
+            }
             found.append(wording.check("size-contradiction", sizes, what=wording.name(concept), sizes=shown))
     return found
 
@@ -62,7 +65,7 @@ def _implausible(measurement: Measurement, lexicon: Lexicon, wording: Wording) -
 def _band(measurement: Measurement, lexicon: Lexicon) -> Entry | None:
     rows = [e for e in lexicon.of_kind("dimension") if measurement.of in e.of and e.unit == measurement.unit]
     same = [e for e in rows if e.dimension == measurement.dimension]
-    return (same or rows or [None])[0]
+    return next(iter(same or rows), None)
 
 
 def _amount(value: float, unit: str, lang: Lang) -> str:

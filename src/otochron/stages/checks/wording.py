@@ -29,7 +29,12 @@ class Wording:
             for lang in _LANGUAGES
         }
         return Check.model_validate(
-            {"code": code, "level": level, "message": Bilingual(**filled), "evidence": tuple(e.span() for e in evidence)}
+            {
+                "code": code,
+                "level": level,
+                "message": Bilingual(**filled),
+                "evidence": tuple(e.span() for e in evidence),
+            }
         )
 
     def name(self, concept: str | None) -> dict[Lang, str]:

@@ -2,49 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Protocol
-
+from otochron.lexicon.load import Lexicon
 from otochron.model import Record, Span
 from otochron.text.frequencies import frequencies
 from otochron.text.stream import Word, span_of, words
 
 
-class Hit(Protocol):
-    """A place of a cue."""
-
-    first: int
-    last: int
-    concepts: tuple[str, ...]
-
-
-class Finder(Protocol):
-    """Finds cues in a stream."""
-
-    def find(self, words: Sequence[Word]) -> list[Hit]:  # pragma: no cover  # a protocol
-        """Give the hits."""
-        ...
-
-
-class Entry(Protocol):
-    """A cue entry: what it announces and for how many words."""
-
-    values: dict[str, object]
-
-
-class Cues(Protocol):
-    """What is needed of a lexicon: its entries and the finder of some cues."""
-
-    def cue_finder(self, *roles: str) -> Finder:  # pragma: no cover  # a protocol
-        """Give the finder of the cues of some roles."""
-        ...
-
-    def __getitem__(self, concept: str) -> Entry:  # pragma: no cover  # a protocol
-        """Give an entry."""
-        ...
-
-
-def personal_spans(record: Record, lexicon: Cues) -> list[Span]:
+def personal_spans(record: Record, lexicon: Lexicon) -> list[Span]:
     """Give the spans of names, birth dates and numbers that a cue announces; the cue itself is not part.
 
     A cue's ``values.words`` says how many words may follow; ``values.take`` what they must be: ``name`` takes words
@@ -72,8 +36,7 @@ def _takes(what: str, word: Word) -> bool:
 
 
 _NUMBER_WORDS = frozenset(
-    "zero one two three four five six seven eight nine ten hundred thousand zéro un deux trois quatre cinq six sept huit "
-    "neuf dix vingt trente quarante cinquante soixante cent mille".split()
+    ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "hundred", "thousand", "zéro", "un", "deux", "trois", "quatre", "cinq", "six", "sept", "huit", "neuf", "dix", "vingt", "trente", "quarante", "cinquante", "soixante", "cent", "mille"]
 )
 _COMMON = 1.6e-5
 """Share of all words from which a word is everyday speech in a language; names of people mostly lie below."""

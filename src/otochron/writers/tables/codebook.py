@@ -1,0 +1,87 @@
+"""The codebook: in Markdown for people, as CSV on the Web metadata (W3C, 2015) for programs."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from otochron.lexicon import Entry, Lexicon
+from otochron.writers.tables.rows import TABLES
+
+_CODES = ("NM", "UNC", "NA")
+_KEYS = {
+    "steps": "step_id",
+    "mentions": "mention_id",
+    "measurements": "measurement_id",
+    "repairs": "repair_id",
+}
+
+
+def variables(lexicon: Lexicon, table: str) -> list[Entry]:
+    """Give the variables of a table, in the order of the word list."""
+    return [e for e in lexicon.of_kind("rule") if e.role == "variable" and e.scope == table]
+
+
+def columns(lexicon: Lexicon, table: str) -> list[str]:
+    """Give the column names of a table."""
+    return [str(e.values["column"]) for e in variables(lexicon, table)]
+
+
+def _codes(entry: Entry) -> list[str]:
+    codes = entry.values.get("codes", ())
+    return list(codes) if isinstance(codes, (tuple, list)) else [str(codes)]
+
+
+def write_codebook(lexicon: Lexicon) -> str:
+    """Write the codebook in Markdown: every variable with its meaning, codes and source."""
+    lines = [
+        "# Codebook",
+        "",
+        "One CSV file per table (RFC 4180, UTF-8), joined by `recording_id`. Made by computer from speech; not "
+        "mentioned is never normal. Codes: `NM` not mentioned, `UNC` said with doubt or in several readings, `NA` not "
+        "applicable.",
+        "A cell that a spreadsheet would take for a formula has an apostrophe before it.",
+    ]
+    for table in TABLES:
+        lines += [
+            "",
+            f"## {table}.csv",
+            "",
+            "| variable | type | meaning | codes | source |",
+            "| --- | --- | --- | --- | --- |",
+        ]
+        for entry in variables(lexicon, table):
+            codes = ", ".join(f"`{c}`" for c in _codes(entry)) or "-"
+            name, kind = entry.values["column"], entry.values["datatype"]
+            lines.append(f"| `{name}` | {kind} | {entry.en.text} | {codes} | {entry.source} |")
+    return "\n".join(lines) + "\n"
+
+
+def write_metadata(lexicon: Lexicon) -> str:
+    """Write the CSV on the Web table group."""
+    group = {"@context": "http://www.w3.org/ns/csvw", "tables": [_table(lexicon, table) for table in TABLES]}
+    return json.dumps(group, ensure_ascii=False, indent=2) + "\n"
+
+
+def _table(lexicon: Lexicon, table: str) -> dict[str, Any]:
+    shown = []
+    for entry in variables(lexicon, table):
+        nulls = [c for c in _codes(entry) if c in _CODES]
+        column: dict[str, Any] = {
+            "name": str(entry.values["column"]),
+            "titles": str(entry.values["column"]),
+            "dc:description": entry.en.text or "",
+            "dc:source": entry.source,
+            "datatype": str(entry.values["datatype"]),
+        }
+        if nulls:
+            column["null"] = nulls
+        shown.append(column)
+    schema: dict[str, Any] = {"columns": shown}
+    if table == "recordings":
+        schema["primaryKey"] = "recording_id"
+    else:
+        reference = {"resource": "recordings.csv", "columnReference": "recording_id"}
+        schema["foreignKeys"] = [{"columnReference": "recording_id", "reference": reference}]
+        schema["primaryKey"] = ["recording_id", _KEYS.get(table, "order")]
+    return {"url": f"{table}.csv", "dialect": {"header": True, "encoding": "utf-8"}, "tableSchema": schema}

@@ -1,0 +1,55 @@
+"""Write the rows of many records into CSV files, one record at a time: memory does not grow with their number."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from otochron.lexicon import Lexicon
+from otochron.writers.tables.codebook import columns, write_codebook, write_metadata
+from otochron.writers.tables.rows import TABLES
+
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def plain_cell(value: Any) -> Any:
+    """Make a cell harmless in a spreadsheet: text that would run as a formula gets an apostrophe before it.
+
+    >>> plain_cell("=1+1"), plain_cell(-1.5), plain_cell("fixed")
+    ("'=1+1", -1.5, 'fixed')
+    """
+    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value
+
+
+def table_text(rows: Iterable[Mapping[str, Any]], names: list[str], *, header: bool = True) -> str:
+    """Give rows as CSV with CRLF line ends."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    if header:
+        writer.writerow(names)
+    writer.writerows([plain_cell(row.get(name, "")) for name in names] for row in rows)
+    return text.getvalue()
+
+
+def tables_text(
+    records: Iterable[Mapping[str, Iterable[Mapping[str, Any]]]], lexicon: Lexicon
+) -> Iterator[tuple[str, str]]:
+    """Give all tables, the codebook and the metadata as ``(file name, next piece of its text)``.
+
+    Parameters
+    ----------
+    records : iterable of mappings
+        The rows of each record by table, taken one record at a time.
+    lexicon : Lexicon
+        Its ``variable`` rules are the codebook.
+    """
+    names = {table: columns(lexicon, table) for table in TABLES}
+    for table in TABLES:
+        yield f"{table}.csv", table_text([], names[table])
+    for rows in records:
+        for table in TABLES:
+            yield f"{table}.csv", table_text(rows.get(table, ()), names[table], header=False)
+    yield "codebook.md", write_codebook(lexicon)
+    yield "csv-metadata.json", write_metadata(lexicon)
