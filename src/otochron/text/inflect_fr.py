@@ -16,11 +16,10 @@ _RE = "s ons ez ent re u ue us ues ais ait aient rai ra rons rez ront ant"
 def plural(word: str) -> str:
     """Give the regular plural.
 
-    >>> plural("marteau"), plural("canal"), plural("os"), plural("crochet")
-    ('marteaux', 'canaux', 'os', 'crochets')
+    >>> plural("marteau"), plural("canal"), plural("os"), plural("diabolo")
+    ('marteaux', 'canaux', 'os', 'diabolos')
     """
-    if word[-1] in "sxzo" or word in _PREFIXES:
-        # -o: the first part of a compound (carotico-tympanique) does not agree.
+    if word[-1] in "sxz" or word in _PREFIXES:
         return word
     if word.endswith(("eau", "eu")):
         return word + "x"
@@ -44,9 +43,19 @@ def feminine(word: str) -> str:
 
 
 def noun_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
-    """Give singular and plural of a noun phrase: noun and adjectives agree up to the first preposition."""
+    """Give singular and plural of a noun phrase: noun and adjectives agree up to the first preposition.
+
+    >>> sorted(" ".join(form) for form in noun_forms(("artère", "carotico", "tympanique")))
+    ['artère carotico tympanique', 'artères carotico tympaniques']
+    """
     end = next((n for n, w in enumerate(words) if w in _PREPOSITIONS), len(words))
-    return {words, (*(plural(w) for w in words[:end]), *words[end:])}
+    return {words, (*(_agreeing(words, n) for n in range(end)), *words[end:])}
+
+
+def _agreeing(words: tuple[str, ...], n: int) -> str:
+    """Give the plural of one word of a phrase; the first part of a compound (carotico-tympanique) does not agree."""
+    first_part = words[n].endswith("o") and n > 0 and n + 1 < len(words)
+    return words[n] if first_part else plural(words[n])
 
 
 def adjective_forms(words: tuple[str, ...]) -> set[tuple[str, ...]]:
