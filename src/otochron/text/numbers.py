@@ -420,7 +420,13 @@ class _Reader:
             return Number(place, end + 1, (1 / (value * 1000),), "ratio", decimal=True)  # "au cent millième"
         fraction = self._fraction(value, end, place)
         if fraction is not None:
-            return Number(place, fraction[1], (fraction[0],), "fraction", decimal=True)
+            half = self._fraction_tail(fraction[1], place)
+            if half is not None and half[0] == 0.5 and after is not None and (after.denominator or 0) >= 10:
+                # "deux dixièmes et demi"
+                return Number(place, half[1], ((value + 0.5) / (after.denominator or 1),), "fraction", decimal=True)
+            # Thirds and fifths are shares, not sizes: they count only with a unit.
+            share = after is not None and after.denominator in (3, 5)
+            return Number(place, fraction[1], (fraction[0],), "fraction", weak=share, decimal=True)
         tail = self._fraction_tail(end, place)
         if tail is not None:
             mixed = tuple(round(r + tail[0], 6) for r in readings if r == int(r))
@@ -448,7 +454,7 @@ class _Reader:
         rest, last = small[0], small[1]
         if rest < 10:
             third = self._below_hundred(last, end)
-            if third is None or third[0] >= 10 or (rest - value == third[0] - rest and rest != value):
+            if third is None or third[0] >= 10 or third[0] == rest + 1 or (rest - value == third[0] - rest and rest != value):
                 return None
             if self.atoms[last] is not None and self.atoms[last].article:  # type: ignore[union-attr]
                 return None

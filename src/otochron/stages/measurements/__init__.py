@@ -48,6 +48,8 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
         if chosen is None:
             loose = amount
             continue
+        if chosen.of is None and amount.unit == CLOCK and not amount.sure_clock:
+            continue  # a time of day
         if loose is not None and corrects(scene, loose, amount):
             same = same_as(scene, loose, chosen)
             if same is not None:
@@ -65,7 +67,8 @@ def _measurement(record: Record, scene: Scene, amount: Amount, chosen: Link, add
     readings = tuple(_round(r) for r in amount.readings)
     value = None if chosen.reading is None else _round(chosen.reading)
     plausible = None
-    if row is not None and (row.entry.typical or row.entry.possible):
+    apart = added and row is not None and row.entry.role != "added"  # a band is of the whole, not of what is added
+    if row is not None and not apart and (row.entry.typical or row.entry.possible):
         values = [v for v in (value, amount.low, amount.high) if v is not None]
         fits = [row.fit(v, chosen.unit) for v in values]
         plausible = None if not fits or "unknown" in fits else "outside" not in fits

@@ -13,6 +13,7 @@ _ECHO_MS = 20_000
 _CORRECT_WORDS = 30
 _SUM_MS = 90_000
 _AT_ONCE = 4
+_CORRECT_BEFORE = 14
 _CLOSE = 1e-6
 
 Placed = tuple[int, int, Measurement]
@@ -48,15 +49,17 @@ def corrects(scene: Scene, one: Amount, two: Amount) -> bool:
     """Tell whether a number is taken back for the next: "four, pardon, four and a half"."""
     if one.unit is not None or two.first - one.last > _AT_ONCE:
         return False
-    return any(cue.last == two.first or cue.first == one.last for cue in scene.cues.inside("correction", one.last, two.first))
+    return any(cue.last == two.first or cue.first == one.last for cue in scene.corrections(one.last, two.first))
 
 
 def _takes_back(scene: Scene, start: int, end: int) -> bool:
     """Tell whether a cue of correction stands right after the old amount or right before the new one."""
     if scene.cues.inside("retake", start, end):
         return True
-    cues = scene.cues.inside("correction", start, end)
-    return any(cue.first - start <= 2 or (end - cue.last <= 2 and end - start <= 14) for cue in cues)
+    if any(cue.first - start <= 2 for cue in scene.cues.inside("correction", start, end)):
+        return True
+    # A lone "no" takes back only right before the new number: "no water" does not.
+    return end - start <= _CORRECT_BEFORE and any(end - cue.last <= 2 for cue in scene.corrections(start, end))
 
 
 def _comparable(one: Measurement, two: Measurement) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from otochron.stages.measurements.cues import Cue, Cues
@@ -15,6 +15,7 @@ CLOCK = "{clock}"
 LENGTHS = frozenset({"mm", "cm", "um"})
 _THOUSAND = 1000
 _GAUGE_FROM = 12
+_HOURS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +32,13 @@ class Amount:
     approximate: bool = False
     decimal: bool = False
     weak: bool = False
+    part: int = 0
+    """1 for the first number of a product, 2 for a later one."""
     partner: int | None = None
     """Index of the first amount of the product this one belongs to."""
     said_unit: bool = False
-    row_hint: str = field(default="")
+    sure_clock: bool = False
+    """Said with "o'clock", which no span of time is."""
 
     @property
     def value(self) -> float | None:
@@ -205,13 +209,15 @@ def _clock(words: Sequence[Word], found: list[Amount], cues: Cues) -> list[Amoun
     for amount in found:
         value = amount.value
         on_dial = value is not None and 1 <= value <= 12 and value * 2 == int(value * 2)
+        if amount.unit == CLOCK:
+            amount = replace(amount, sure_clock=True)
         if amount.unit == "h" and on_dial and _is_place(words, amount, cues):
             amount = replace(amount, unit=CLOCK, quantity="clock", weak=False)
         made.append(amount)
     for cue in cues.all("clock-noon"):
         if cues.ending("clock-preposition", cue.first) and not _near_time(cue.first, cue.last, cues):
             made.append(Amount(cue.first, cue.last, (12.0,), CLOCK, "clock", said_unit=True))
-    return sorted(made, key=lambda a: a.first)
+    return sorted((a for a in made if not (a.unit == "h" and _near_time(a.first, a.last, cues, "clock-hour"))), key=lambda a: a.first)
 
 
 def _is_place(words: Sequence[Word], amount: Amount, cues: Cues) -> bool:
@@ -220,9 +226,9 @@ def _is_place(words: Sequence[Word], amount: Amount, cues: Cues) -> bool:
     )
 
 
-def _near_time(first: int, last: int, cues: Cues) -> bool:
-    before = cues.inside("clock-not", max(0, first - 4), first)
-    after = cues.inside("clock-not", last, last + 4)
+def _near_time(first: int, last: int, cues: Cues, role: str = "clock-not") -> bool:
+    before = cues.inside(role, max(0, first - 4), first)
+    after = cues.inside(role, last, last + 4)
     return any(c.last >= first - 1 for c in before) or any(c.first <= last for c in after)
 
 
@@ -340,16 +346,16 @@ def _range(words: Sequence[Word], one: Amount, two: Amount, cues: Cues) -> Amoun
         return None
     one, two = both
     low, high = one.value, two.value
-    if low is None or high is None or (low >= high and two.unit != CLOCK):
+    dial = two.unit == CLOCK or (two.unit is None and how == "to" and low is not None and low == _HOURS)
+    if low is None or high is None or (low >= high and not dial):
         return None
     if how == "next" and (one.unit is None or high - low > max(1.0, low * 0.5)):
         return None
-    if one.unit is None and not (how == "between"):
-        return (
-            None
-            if how != "or"
-            else replace(one, last=two.last, readings=(), low=low, high=high, approximate=True)
-        )
+    if one.unit is None and how != "between":
+        whole = low == int(low) and high == int(high) and low <= _HOURS and high <= _HOURS
+        if how == "next" or (how == "to" and not whole):
+            return None
+        return replace(one, last=two.last, readings=(), low=low, high=high, approximate=how == "or")
     return Amount(
         one.first,
         two.last,
@@ -358,6 +364,7 @@ def _range(words: Sequence[Word], one: Amount, two: Amount, cues: Cues) -> Amoun
         two.quantity,
         low,
         high,
+        sure_clock=one.sure_clock or two.sure_clock,
         approximate=how in ("or", "next") or one.approximate,
         decimal=one.decimal or two.decimal,
         said_unit=two.said_unit,
@@ -410,23 +417,35 @@ def _products(words: Sequence[Word], found: list[Amount], cues: Cues) -> list[Am
         join = cues.at("product-join", one.last)
         if join is None or join.last != two.first or words[one.last - 1].mark == ".":
             continue
+        if two.weak and two.unit is None and (one.weak or _is_article(words, two)):
+            continue  # "one by one", "sur un endoste"
         unit, quantity = (two.unit, two.quantity) if one.unit is None else (one.unit, one.quantity)
         said = one.said_unit or two.said_unit
         if one.unit is None:
             made[n] = one = replace(one, unit=unit, quantity=quantity, said_unit=said, weak=False)
         first = n if one.partner is None else one.partner
-        made[n] = replace(one, partner=first, weak=False)
+        made[n] = replace(one, partner=first, weak=False, part=one.part or 1)
         made[n + 1] = replace(
             two,
             unit=two.unit or unit,
             quantity=two.quantity or quantity,
             said_unit=said,
             partner=first,
+            part=2,
             weak=False,
         )
     return made
 
 
+def _is_article(words: Sequence[Word], amount: Amount) -> bool:
+    """Tell whether "un" or "a" is followed by what it belongs to."""
+    here = atom(words[amount.first])
+    ends = amount.last >= len(words) or words[amount.last - 1].mark != ""
+    return here is not None and here.article and not ends
+
+
 def _is_name(amount: Amount, cues: Cues) -> bool:
-    """A number after "number", "day", "grade" names something and measures nothing."""
-    return not amount.said_unit and cues.ending("number-name", amount.first, 3) is not None
+    """A number after "number", "day", "grade" names something, and an age is none of our sizes."""
+    if amount.unit == "a" and (cues.at("age-after", amount.last) or cues.ending("age-before", amount.first)):
+        return True
+    return (not amount.said_unit or amount.unit == "d") and cues.ending("number-name", amount.first, 3) is not None

@@ -73,8 +73,8 @@ class Row:
     """What the general term stands for: "the cartilage" is the tragal or the conchal one."""
     kin_seen: tuple[str, ...]
     """Where each of ``kin`` comes from: seen before, it tells which one is meant."""
-    leads: str
-    """The row whose size follows from this distance."""
+    leads: tuple[str, ...]
+    """The rows whose size follows from this distance."""
     made: bool
     """Made to size, like an implant."""
     fixed: bool
@@ -156,7 +156,7 @@ def _row(entry: Entry) -> Row:
         first=str(values.get("first", "")),
         kin=_words(values.get("kin", ())),
         kin_seen=_words(values.get("kin_seen", ())),
-        leads=str(values.get("leads", "")),
+        leads=_words(values.get("leads", ())),
         made=bool(values.get("made", False)),
         fixed=bool(values.get("fixed", False)),
         prior=float(str(values.get("prior", 0.0))),

@@ -29,6 +29,7 @@ _COUNTED_KINDS = frozenset("structure landmark instrument finding disease test g
 _TOPIC_KINDS = _LASTING_KINDS | {"landmark", "structure"}
 _TIGHT_WORDS = 10
 _BESIDE = 0.5
+_WEIGHTS = frozenset({"kg", "%"})
 _ENOUGH_UNIT = -1.2
 _ENOUGH_DECIMAL = -0.4
 _ENOUGH_TIME = 0.0
@@ -58,6 +59,8 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
         return None
     offers = [offer for head in _heads(scene, amount) for offer in _offers(scene, amount, head, added)]
     offers += [offer for old in recent[-6:] for offer in _again(scene, amount, old, added)]
+    if amount.unit == CLOCK and amount.low is not None:
+        offers += [offer for old in recent[-60:] for offer in _same_stretch(scene, amount, old)]
     if amount.partner is not None:
         offers += [offer for old in recent[-3:] for offer in _second(scene, amount, old)]
     if amount.unit is None and _is_named_size(scene, amount):
@@ -68,11 +71,11 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
         if best is None or offer.score > best.score + 1e-9:
             best = offer
     if amount.unit is not None:
-        enough = _ENOUGH_TIME if amount.quantity == "time" else _ENOUGH_UNIT
+        enough = _ENOUGH_TIME if _is_time(amount) else _ENOUGH_UNIT
         if best is None or best.score < enough:
             return Link(None, None, 0.0, _first(scene, amount), amount.unit)
         return best
-    plain = not amount.decimal and len(amount.readings) == 1 and amount.partner is None
+    plain = not amount.decimal and len(amount.readings) <= 1 and amount.partner is None
     if best is None or best.row is None or best.score < (_ENOUGH_INTEGER if plain else _ENOUGH_DECIMAL):
         return None
     return best
@@ -85,7 +88,7 @@ def _against_known(
     if offer.row is None or not offer.row.fixed or offer.reading is None:
         return offer
     known = [was.reading for _, was in recent[-60:] if was.row is offer.row and was.of == offer.of]
-    if not known or offer.reading in known or scene.cues.ending("correction", amount.first):
+    if not known or offer.reading in known or any(c.last == amount.first for c in scene.corrections(amount.first - 4, amount.first)):
         return offer
     return replace(offer, score=offer.score - 0.7)
 
@@ -136,8 +139,10 @@ def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]
         amount.unit is not None
         and not over
         and head.kind in _GENERIC_KINDS
-        and amount.quantity not in ("time", "level")
+        and amount.quantity in ("size", "clock", "other")
+        and amount.unit not in _WEIGHTS
         and not rows
+        and (head.kind != "instrument" or place > 0.3)
     ):
         found.append(Link(None, head.concept, place - 0.75, _first(scene, amount), amount.unit, head))
     return found
@@ -150,7 +155,9 @@ def _of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
     if concept is not None and concept not in row.entry.of:
         concept = next((o for o in row.entry.of if scene.is_a(concept, o)), None)
     general = concept is not None and bool(row.kin) and concept not in row.kin
-    kin = row.kin if general and scene.is_a(row.kin[0], concept or "") else row.entry.of
+    if concept is not None and not (general and scene.is_a(row.kin[0], concept)):
+        return concept
+    kin = row.kin if general else row.entry.of
     seen = dict(zip(row.kin_seen, row.kin, strict=False)) if kin is row.kin else {}
     for head in reversed(scene.near(amount.first, amount.first, _LONG_AGO, -1)):
         if head.concept in seen:
@@ -207,22 +214,25 @@ def _fit(
         return None
     if amount.unit is None and row.unit == CLOCK and not _on_dial(scene, amount):
         return None
-    plain = amount.unit is None and not amount.decimal and len(amount.readings) == 1
+    plain = amount.unit is None and not amount.decimal and len(amount.readings) <= 1
     if plain and row.bare == 2:
         return None
-    if plain and row.bare == 4 and (head is not None or place < _BESIDE):
+    if plain and row.bare == 4 and place < _BESIDE:
         return None
     if row.bare == 3 and amount.unit is None and not (head and head.first < amount.last and head.last > amount.first):
         return None
-    if plain and not row.counted and _is_counted(scene, amount) and not (head and head.first == amount.last):
+    beside = head is not None and head.first == amount.last and head.concept in row.entry.of
+    if plain and not row.counted and _is_counted(scene, amount) and not beside:
         return None
     if row.tight and place < 0:
-        if amount.quantity == "time" or amount.unit is None:
+        if _is_time(amount) or amount.unit is None:
             return None
         place -= 0.6
     if amount.partner is None and (row.second or row.pair):
         place -= 0.3
-    elif amount.partner is not None and not (row.pair or row.second) and not _is_made(scene, of):
+    elif amount.part == 1 and row.second:
+        place -= 0.6
+    elif amount.partner is not None and not (row.pair or row.second) and _has_pair(scene, of):
         place -= 0.9
     fits = [(r, row.fit(r, unit)) for r in amount.readings] or [
         (None, _worst(row, amount, unit)),
@@ -230,12 +240,13 @@ def _fit(
     if convert(1.0, unit, row.unit) is None:
         return None
     best_fit = min((fit for _, fit in fits), key=_ORDER.index)
-    if best_fit == "outside" and (amount.unit is None or row.counted):
+    if best_fit == "outside" and (amount.unit is None or row.counted or place < 0):
         return None
     good = [r for r, fit in fits if fit == best_fit]
     reading = good[0] if len(good) == 1 or (good and _written_as_one(scene, amount, unit)) else None
     known = _dimension(scene, amount, row), _needs(scene, amount, row)
-    if row.strict and max(known) <= 0:
+    told = head is not None and head.row == row.id
+    if row.strict and max(known) <= 0 and not told:
         return None
     score = place + _FIT[best_fit] + row.prior + sum(known) + _manner(scene, amount, row, of)
     if row.entry.role == "added" and added:
@@ -262,6 +273,11 @@ def _on_dial(scene: Scene, amount: Amount) -> bool:
     )
 
 
+def _has_pair(scene: Scene, of: str) -> bool:
+    """Tell whether a product is usual here; of a piston it is diameter and length, of a graft two sides."""
+    return not _is_made(scene, of) or any(row.pair for row in scene.rows.measuring(of))
+
+
 def _is_made(scene: Scene, of: str) -> bool:
     entry = scene.lexicon.get(of)
     return entry is not None and entry.kind in _LASTING_KINDS
@@ -281,7 +297,7 @@ def _is_counted(scene: Scene, amount: Amount) -> bool:
 
 def _is_named_size(scene: Scene, amount: Amount) -> bool:
     """ "Give me a three", "le quatre": an article and a number, and no noun."""
-    if amount.first == 0 or _is_counted(scene, amount):
+    if amount.first == 0 or _is_counted(scene, amount) or amount.readings == (2.0,):
         return False
     return _after_article(scene, amount)
 
@@ -298,6 +314,15 @@ def _named_size(scene: Scene, amount: Amount, old: tuple[Amount, Link]) -> list[
         return []
     place = 0.5 - min(0.5, 0.0005 * (amount.first - before.last))
     offer = _fit(scene, amount, was.row, was.of, place, None, added=False)
+    return [offer] if offer else []
+
+
+def _same_stretch(scene: Scene, amount: Amount, old: tuple[Amount, Link]) -> list[Link]:
+    """Offer what was found from one hour to another before: the same stretch is the same thing."""
+    before, was = old
+    if was.row is None or was.of is None or (before.low, before.high) != (amount.low, amount.high):
+        return []
+    offer = _fit(scene, amount, was.row, was.of, 0.1, None, added=False)
     return [offer] if offer else []
 
 
@@ -359,11 +384,12 @@ def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) 
     """Offer what was measured a moment ago."""
     before, was = old
     gap = amount.first - before.last
-    if was.row is None or was.of is None or was.row.entry.role == "added" or amount.quantity == "time":
+    if was.row is None or was.of is None or was.row.entry.role == "added" or _is_time(amount):
         return []
     if gap > _RECENT_WORDS:
         return []
-    if was.row.tight and gap > _TIGHT_WORDS:
+    far_size = was.row.tight and gap > _TIGHT_WORDS
+    if far_size and (amount.unit is None or amount.unit in LENGTHS):
         return []
     crossed = scene.clauses_between(before.last - 1, amount.first)
     others = {
@@ -371,22 +397,51 @@ def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) 
         for head in scene.near(before.last, amount.first, 0, -1)
         if head.concept and head.concept != was.of and head.kind in _TOPIC_KINDS and scene.rows.measuring(head.concept)
     }
-    place = 0.35 - 0.004 * gap - 0.03 * crossed - 0.12 * min(len(others), 4)
-    if (amount.readings, amount.low, amount.high, amount.unit or was.unit) == (
-        before.readings,
-        before.low,
-        before.high,
-        was.unit,
-    ):
+    made = was.row.made or _is_made(scene, was.of)
+    start = scene.clause_range(amount.first)[0]
+    elsewhere = not made and any(
+        head.concept != was.of and head.kind in _TOPIC_KINDS and head.first >= start
+        for head in scene.near(start, amount.first, 0, -1)
+    )
+    place = (-0.1 if far_size else 0.35) - (0.004 if made else 0.008) * gap - 0.5 * elsewhere - 0.03 * crossed - 0.12 * min(len(others), 4)
+    same = (amount.low, amount.high, amount.unit or was.unit) == (before.low, before.high, was.unit) and (
+        was.reading in amount.readings if was.reading is not None else not amount.readings
+    )
+    if same:
         place += 0.7 if gap <= 5 else 0.4
     if amount.unit is None and crossed == 0 and gap <= 6:
         place += 0.35  # "thirty-five decibels on the right and thirty on the left"
-    offers = [_fit(scene, amount, was.row, was.of, place, None, added)]
+    if gap <= _TIGHT_WORDS and scene.corrections(before.last, amount.first):
+        place += 0.4
+    offers = [_fit(scene, amount, was.row, was.of, place - (0.0 if _has_band(was.row) or same else 0.5), None, added)]
+    offers += [
+        _fit(scene, amount, row, row.first or was.of, place - 0.15, None, added)
+        for row in scene.rows.measuring(was.of)
+        if row.id != was.row.id and not row.strict and _has_band(row)
+    ]
     said = said_role(scene, amount)
     if was.row.leads and (said == "target" or (said == "final" and was.reading not in amount.readings)):
-        lead = scene.rows.by_id[was.row.leads]
+        lead = _latest(scene, amount, [scene.rows.by_id[name] for name in was.row.leads])
         offers.append(_fit(scene, amount, lead, _of(scene, amount, lead, None), place + 0.1, None, added))
     return [offer for offer in offers if offer]
+
+
+def _is_time(amount: Amount) -> bool:
+    """Spans of time measure themselves, save the pulses of a laser."""
+    return amount.quantity == "time" and amount.unit != "ms"
+
+
+def _has_band(row: Row) -> bool:
+    return row.entry.typical is not None or row.entry.possible is not None
+
+
+def _latest(scene: Scene, amount: Amount, rows: Sequence[Row]) -> Row:
+    """Give the row whose thing was spoken of last; the first if none was."""
+    for head in reversed(scene.near(amount.first, amount.first, _LONG_AGO, -1)):
+        for row in rows:
+            if head.concept in row.entry.of:
+                return row
+    return rows[0]
 
 
 def same_as(scene: Scene, amount: Amount, other: Link) -> Link | None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from otochron.lexicon import Lexicon
 from otochron.model import Mention, Record
 from otochron.stages.measurements.bands import Rows
-from otochron.stages.measurements.cues import Cues, phrase_finder
+from otochron.stages.measurements.cues import Cue, Cues, phrase_finder
 from otochron.text.stream import Places, Word
 
 _PAUSE_MS = 1500
@@ -58,6 +58,10 @@ class Scene:
         a = bisect_left(self._starts, first - before)
         b = bisect_right(self._starts, last + after)
         return self.heads[a:b]
+
+    def corrections(self, first: int, last: int) -> list[Cue]:
+        """Give the words that take back, among them a plain "no"."""
+        return self.cues.inside("correction", first, last) + self.cues.inside("correction-no", first, last)
 
     def is_a(self, concept: str | None, other: str) -> bool:
         """Tell whether a concept is another one or a special case of it."""
