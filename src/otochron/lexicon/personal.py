@@ -15,29 +15,28 @@ def personal_spans(record: Record, lexicon: Lexicon) -> list[Span]:
     that are no everyday word of either language, ``number`` takes numerals and number words.
     """
     stream = words(record)
+    numbers = frozenset(f for e in lexicon.cues("personal-number") for f in (*e.en.forms, *e.fr.forms))
     found: list[Span] = []
     for hit in lexicon.cue_finder("personal").find(stream):
         values = lexicon[hit.concepts[0]].values
         most = int(str(values.get("words", 2)))
+        take = str(values.get("take", "name"))
         end = hit.last
-        while end < len(stream) and end - hit.last < most and _takes(str(values.get("take", "name")), stream[end]):
+        while end < len(stream) and end - hit.last < most and _takes(take, stream[end], numbers):
             end += 1
         if end > hit.last:
             found.append(span_of(stream, hit.last, end))
     return found
 
 
-def _takes(what: str, word: Word) -> bool:
+def _takes(what: str, word: Word, numbers: frozenset[str]) -> bool:
     if what == "any":
         return word.mark != "."
     if what == "number":
-        return any(c.isdigit() for c in word.text) or word.key in _NUMBER_WORDS
+        return any(c.isdigit() for c in word.text) or word.key in numbers
     return _is_name(word)
 
 
-_NUMBER_WORDS = frozenset(
-    ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "hundred", "thousand", "zéro", "un", "deux", "trois", "quatre", "cinq", "six", "sept", "huit", "neuf", "dix", "vingt", "trente", "quarante", "cinquante", "soixante", "cent", "mille"]
-)
 _COMMON = 1.6e-5
 """Share of all words from which a word is everyday speech in a language; names of people mostly lie below."""
 
