@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from otochron import files, pipeline
+from otochron.corrections import Corrections
 from otochron.lexicon import Lexicon, load
 from otochron.model import MadeBy, Record
 from otochron.readers import read_bytes as _read_bytes
@@ -43,7 +44,12 @@ def read_bytes(data: bytes, name: str, reader: str | None = None) -> Record:
     return _read_bytes(data, name, reader)
 
 
-def extract(record: Record, lexicon: Lexicon | None = None, options: Mapping[str, Any] | None = None) -> Record:
+def extract(
+    record: Record,
+    lexicon: Lexicon | None = None,
+    options: Mapping[str, Any] | None = None,
+    corrections: Corrections | None = None,
+) -> Record:
     """Run every stage on a record that was read.
 
     Parameters
@@ -54,6 +60,8 @@ def extract(record: Record, lexicon: Lexicon | None = None, options: Mapping[str
         The shipped word lists if left out.
     options : mapping, optional
         ``date``: day of operation, ``YYYY-MM-DD``; written into ``made_by.options``.
+    corrections : Corrections, optional
+        The surgeon's word, as :func:`otochron.corrections.read_corrections` reads it.
 
     Returns
     -------
@@ -67,4 +75,4 @@ def extract(record: Record, lexicon: Lexicon | None = None, options: Mapping[str
     made_by = MadeBy(
         otochron=__version__, options=dict(options or {}), lexicons=lexicon.hashes, weights=weight_hashes()
     )
-    return pipeline.run(record.evolve(made_by=made_by), lexicon)
+    return pipeline.run(record.evolve(made_by=made_by), lexicon, corrections)

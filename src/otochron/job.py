@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from otochron.api import extract, read_bytes
-from otochron.corrections import apply_corrections, mask_record, read_corrections
+from otochron.corrections import mask_record, read_corrections
 from otochron.lexicon import Lexicon
 from otochron.model import Record, dump_record
 from otochron.writers import write_all
@@ -53,7 +53,11 @@ def run_job(data: bytes, name: str, options: Options, lexicon: Lexicon) -> Resul
         With a place and a remedy.
     """
     record = read_bytes(data, name, options.reader)
-    word = read_corrections(options.corrections, options.corrections_name or "corrections") if options.corrections else None
+    word = (
+        read_corrections(options.corrections, options.corrections_name or "corrections")
+        if options.corrections
+        else None
+    )
     record = extract(record, lexicon, options.as_made_by(), corrections=word)
     if options.mask:
         record = mask_record(record, lexicon)

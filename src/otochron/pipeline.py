@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from otochron.corrections import Corrections, apply_checks, apply_facts, apply_repairs
 from otochron.lexicon import Lexicon
 from otochron.model import Record
 from otochron.stages.case import link_case
@@ -62,8 +63,21 @@ STAGES: tuple[Stage, ...] = (
 )
 
 
-def run(record: Record, lexicon: Lexicon, stages: tuple[Stage, ...] = STAGES) -> Record:
-    """Run the stages in order."""
+def run(
+    record: Record, lexicon: Lexicon, corrections: Corrections | None = None, stages: tuple[Stage, ...] = STAGES
+) -> Record:
+    """Run the stages in order; the surgeon's word comes between them.
+
+    Repairs are corrected right after they were found, so that every fact follows; facts and steps before the
+    checks, so that checks and gaps follow; gaps and checks at the end.
+    """
     for stage in stages:
+        if corrections and stage.run is find_checks:
+            record = apply_facts(record, corrections, lexicon)
+        misfits = record.checks
         record = stage.run(record, lexicon)
+        if corrections and stage.run is find_repairs:
+            record = apply_repairs(record, corrections, lexicon)
+        if corrections and stage.run is find_checks:
+            record = apply_checks(record.evolve(checks=(*misfits, *record.checks)), corrections, lexicon)
     return record
