@@ -56,10 +56,14 @@ def _takes_back(scene: Scene, start: int, end: int) -> bool:
     """Tell whether a cue of correction stands right after the old amount or right before the new one."""
     if scene.cues.inside("retake", start, end):
         return True
-    if any(cue.first - start <= 2 for cue in scene.cues.inside("correction", start, end)):
+    sure = scene.cues.inside("correction", start, end)
+    if any(cue.first - start <= 2 for cue in sure):
         return True
     # A lone "no" takes back only right before the new number: "no water" does not.
-    return end - start <= _CORRECT_BEFORE and any(end - cue.last <= 2 for cue in scene.corrections(start, end))
+    if end - start > _CORRECT_BEFORE:
+        return False
+    lone = scene.cues.inside("correction-no", start, end)
+    return any(end - cue.last <= 2 for cue in sure) or any(end - cue.last <= 1 for cue in lone)
 
 
 def _comparable(one: Measurement, two: Measurement) -> bool:

@@ -126,6 +126,8 @@ def _unit_after(words: Sequence[Word], number: Number, units: dict[int, Cue], cu
     if number.kind in ("fraction", "collective"):
         join = cues.at("fraction-join", place)
         place = join.last if join is not None else place
+        here = atom(words[place]) if join is not None and place < len(words) else None
+        place += here is not None and here.article  # "a quarter of a millimetre"
     filler = cues.at("filler", place)
     if place not in units and filler is not None:
         place = filler.last

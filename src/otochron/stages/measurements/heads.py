@@ -415,7 +415,7 @@ def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) 
         place += 0.4
     offers = [_fit(scene, amount, was.row, was.of, place - (0.0 if _has_band(was.row) or same else 0.5), None, added)]
     offers += [
-        _fit(scene, amount, row, row.first or was.of, place - 0.15, None, added)
+        _fit(scene, amount, row, row.first or was.of, place - 0.3, None, added)
         for row in scene.rows.measuring(was.of)
         if row.id != was.row.id and not row.strict and _has_band(row)
     ]
