@@ -12,6 +12,8 @@ from otochron.text.stream import Word
 CUE_ROLES = (
     "negation-thing",
     "negation-without",
+    "negation-more",
+    "negation-quality",
     "negation-verb",
     "negation-after",
     "negation-last",
@@ -22,6 +24,7 @@ CUE_ROLES = (
     "uncertainty",
     "uncertainty-after",
     "question",
+    "question-head",
     "inversion",
     "inversion-condition",
     "condition",
@@ -29,9 +32,11 @@ CUE_ROLES = (
     "fear",
     "unwanted",
     "prevention",
+    "else",
     "announcement",
     "purpose",
     "planned-now",
+    "planned-go",
     "wish",
     "planned-later",
     "habit",
@@ -74,11 +79,10 @@ def _times(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
     """Find "in three weeks", "day seven" (still to come) and "ten years ago" (another day)."""
     found: list[Cue] = []
     numbers = {
-        place
-        for hit in find_exact(words, lexicon, "number-word", "quantity")
-        for place in range(hit.first, hit.last)
+        place for hit in find_exact(words, lexicon, "number-word", "quantity") for place in range(hit.first, hit.last)
     }
     leads = {hit.last: hit.first for hit in find_exact(words, lexicon, "time-lead")}
+    leads_long = {hit.last: hit.first for hit in find_exact(words, lexicon, "duration-lead")}
     gone = {hit.last: hit.first for hit in find_exact(words, lexicon, "time-gone")}
     gone_after = {hit.first: hit.last for hit in find_exact(words, lexicon, "time-gone")}
     for unit in find_exact(words, lexicon, "time-unit"):
@@ -95,6 +99,9 @@ def _times(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
                 break
             if place in leads:
                 found.append(Cue(leads[place], unit.last, "time-to-come"))
+                break
+            if place in leads_long:
+                found.append(Cue(leads_long[place], unit.last, "duration"))
                 break
     found += [
         Cue(hit.first, hit.last + 1, "time-to-come")

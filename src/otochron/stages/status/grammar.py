@@ -33,6 +33,9 @@ GRAMMAR_ROLES = (
     "number-word",
     "infinitive",
     "gerund",
+    "past-form",
+    "focus",
+    "clitic",
     "deixis",
     "own",
 )
@@ -69,9 +72,7 @@ def read_grammar(words: Sequence[Word], lexicon: Lexicon) -> Grammar:
         starts = {hit.first for hit in hits}
         covers = {place for hit in hits for place in range(hit.first, hit.last)}
         more = {
-            n
-            for n, word in enumerate(words)
-            if _inflected(word, lexicon, role) or _contracted(word, lexicon, role)
+            n for n, word in enumerate(words) if _inflected(word, lexicon, role) or _contracted(word, lexicon, role)
         }
         grammar.starts[role] = sorted(starts | more)
         grammar.covers[role] = covers | more
@@ -101,7 +102,7 @@ def find_exact(words: Sequence[Word], lexicon: Lexicon, *roles: str) -> list[Hit
 
 def _inflected(word: Word, lexicon: Lexicon, role: str) -> bool:
     """Tell a verb by its ending."""
-    if role not in ("finite", "infinitive", "gerund"):
+    if role not in ("finite", "infinitive", "gerund", "past-form"):
         return False
     return has_ending(word, verb_endings(lexicon, f"{role}-{word.language}"))
 

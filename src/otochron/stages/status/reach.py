@@ -71,11 +71,10 @@ class Reach:
             gap = range(reached, first)
             if self._far(gap) or (found and not self._joined(reached, first)) or self._other_statement(gap):
                 break
-            if kind not in QUALITIES or grammar.among(gap, "determiner"):
+            led = any(grammar.at(p, "locative") and grammar.at(p + 1, "article") for p in gap)
+            if kind not in QUALITIES or led or grammar.among(gap, "determiner"):
                 there = was_there or grammar.among(range(cue.first, first), "existence")
-                acts = any(
-                    not grammar.at(p, "existence", "determiner", "coordinator", "addition") for p in gap
-                )
+                acts = any(not grammar.at(p, "existence", "determiner", "coordinator", "addition") for p in gap)
                 if not there or (acts and kind not in QUALITIES):
                     continue
             found.append(n)
@@ -104,11 +103,12 @@ class Reach:
             return []
         first = self.segments.start(cue.first - 1, Edge.TURN)
         numbers = [n for n in self.among(first, cue.first) if self.targets[n][1] >= cue.first - _NEAR]
-        other = numbers and self.grammar.among(
-            range(self.targets[numbers[-1]][1], cue.first), "determiner", "finite"
-        )
+        other = numbers and self.grammar.among(range(self.targets[numbers[-1]][1], cue.first), "determiner", "finite")
         if not numbers or (other and cue.role != "uncertainty-after"):
             return []
+        nearest = self.targets[numbers[-1]]
+        if nearest[2] not in QUALITIES and self._is_led(nearest[0]):
+            return numbers[-2:-1]
         found = numbers[-1:]
         for n in reversed(numbers[:-1]):
             if not self._joined(self.targets[n][1], self.targets[n + 1][0]):
@@ -122,10 +122,17 @@ class Reach:
 
     def _acts(self, place: int) -> bool:
         """Tell whether a verb follows a denial ("sans tirer"): what it acts on is there."""
+        while self.grammar.at(place, "clitic"):
+            place += 1
         if self.among(place, place + 1) or self.grammar.at(place, "existence"):
             return False
         noun = self.grammar.at(place, "gerund") and not self.grammar.at(place + 1, "determiner")
         return self.grammar.at(place, "infinitive") and not noun
+
+    def _is_led(self, place: int) -> bool:
+        """Tell whether a preposition leads a thing in: it is where something is."""
+        before = place - 2 if self.grammar.at(place - 1, "determiner", "article") else place - 1
+        return self.grammar.at(before, "locative", "belonging")
 
     def _joined(self, first: int, last: int) -> bool:
         """Tell whether a comma or a coordinator stands between two things."""
@@ -144,9 +151,7 @@ class Reach:
 
     def _is_place(self, gap: range, cue: Cue) -> bool:
         """Tell whether a preposition makes the next thing a place, or a whole of which a part is denied."""
-        return self.grammar.among(gap, "locative") or any(
-            self.grammar.at(p, "belonging") for p in gap if p > cue.last
-        )
+        return self.grammar.among(gap, "locative") or any(self.grammar.at(p, "belonging") for p in gap if p > cue.last)
 
     def _other_statement(self, gap: range) -> bool:
         """Tell whether a gap holds the head of another statement: a verb, a time, an article not led in."""

@@ -51,6 +51,8 @@ class Scopes:
         self.statements = Statements(words, self.grammar, self.segments, self.cues)
         self._rules: dict[str, tuple[Status, Callable[[Cue], list[int]]]] = {
             "negation-thing": ("negated", self.reach.things),
+            "negation-more": ("negated", self._more),
+            "negation-quality": ("negated", self._qualities),
             "negation-without": ("negated", self.reach.without),
             "negation-verb": ("negated", self.reach.predicate),
             "negation-after": ("negated", self.reach.before),
@@ -59,12 +61,13 @@ class Scopes:
             "answer-non": ("negated", self._adjacent),
             "intact": ("negated", self._injuries),
             "uncertainty": ("uncertain", self._doubted),
-            "uncertainty-after": ("uncertain", self.reach.before),
+            "uncertainty-after": ("uncertain", self._doubted_after),
             "fear": ("hypothetical", self.reach.doubted),
             "retraction": ("retracted", self._taken_back),
             "announcement": ("planned", self._announced),
             "purpose": ("planned", self._purpose),
         }
+        self._set = set(self.cues)
         self.found: list[set[Status]] = [set() for _ in targets]
 
     def read(self) -> list[Status]:
@@ -78,9 +81,7 @@ class Scopes:
         """Tell whether a clause points at this ear or tells of an act of one's own."""
         starts = self.grammar.starts["own"]
         own = starts[bisect_left(starts, first) : bisect_left(starts, last)]
-        return self.grammar.between("deixis", first, last) or any(
-            self.segments.is_edge(p, Edge.SUBJECT) for p in own
-        )
+        return self.grammar.between("deixis", first, last) or any(self.segments.is_edge(p, Edge.SUBJECT) for p in own)
 
     def _covered(self, cue: Cue) -> list[tuple[int, Status]]:
         """Give the targets that a cue covers, each with the status it gives."""
@@ -100,13 +101,32 @@ class Scopes:
         things = [] if self._answers(cue) else self.reach.things(cue)
         return [n for n in things if self.targets[n][2] != "measurement"]
 
+    def _more(self, cue: Cue) -> list[int]:
+        """Give what "plus de" denies: nothing before a number, where it compares."""
+        return [] if self._number_follows(cue) else self.reach.things(cue)
+
+    def _number_follows(self, cue: Cue) -> bool:
+        return cue.last < len(self.words) and is_number(self.words, cue.last, self.grammar)
+
+    def _qualities(self, cue: Cue) -> list[int]:
+        """Give the qualities that a thing is free of."""
+        return [n for n in self.reach.things(cue) if self.targets[n][2] in QUALITIES]
+
+    def _doubted_after(self, cue: Cue) -> list[int]:
+        """Give what a doubt said last is about; where something follows the doubt is about that."""
+        end = self.segments.end(cue.last - 1, Edge.SUBJECT)
+        looks_on = Cue(cue.first, cue.last, "uncertainty", "forward") in self._set
+        if self.reach.among(cue.last, end) or self._number_follows(cue) or (looks_on and cue.last < end):
+            return []
+        return self.reach.before(cue)
+
     def _listed(self, cue: Cue) -> list[int]:
         """Give what a closing "none" denies: "allergies none"."""
         return self.reach.before(cue) if self.segments.is_edge(cue.last, Edge.TURN) else []
 
     def _doubted(self, cue: Cue) -> list[int]:
         """Give what is doubted; "maybe two millimetres" is a size told roughly, not a doubt."""
-        if cue.last < len(self.words) and is_number(self.words, cue.last, self.grammar):
+        if self._number_follows(cue):
             return []
         return [n for n in self.reach.doubted(cue) if self.targets[n][2] != "measurement"]
 
@@ -135,9 +155,7 @@ class Scopes:
         """Give the thing just before, where something of its kind follows in its place."""
         clause = self.segments.start(max(0, cue.first - 1), Edge.CLAUSE)
         before = [
-            n
-            for n in self.reach.among(clause, cue.first)
-            if self.targets[n][1] >= cue.first - _TAKEN_BACK_WITHIN
+            n for n in self.reach.among(clause, cue.first) if self.targets[n][1] >= cue.first - _TAKEN_BACK_WITHIN
         ]
         after = self.reach.among(cue.last, self.segments.end(cue.last - 1, Edge.CLAUSE))
         kinds = {self.targets[m][2] for m in after if self.targets[m][0] <= cue.last + _PUT_RIGHT_WITHIN}
@@ -211,7 +229,7 @@ def statuses(
     for (first, last), taught in zip(clauses, teaching, strict=False):
         if taught and not scopes.points(first, last):
             for n in scopes.reach.among(first, last):
-                read[n] = "general" if read[n] == "affirmed" else read[n]
+                read[n] = "general" if read[n] in ("affirmed", "planned") else read[n]
     found: list[Status] = ["affirmed"] * len(targets)
     for place, status in zip(order, read, strict=True):
         found[place] = status

@@ -11,7 +11,7 @@ from otochron.stages.status.cues import Cue
 from otochron.stages.status.grammar import Grammar
 from otochron.text.stream import Word
 
-_LEADS_IN = frozenset({"condition", "uncertainty", "question", "fear", "prevention"})
+_LEADS_IN = frozenset({"condition", "uncertainty", "question", "fear", "prevention", "else"})
 _LONGEST_TOPIC = 8
 _SUBJECT_TO_VERB = 7
 """Words from the article of a subject to its verb: "the long process of the incus is"."""
@@ -47,7 +47,12 @@ class Segments:
         self.edges: dict[int, Edge] = {0: Edge.CLAUSE, len(words): Edge.CLAUSE}
         self.grammar = grammar
         self._led_in_by = {cue.last: cue.first for cue in cues if cue.role in _LEADS_IN}
-        for role, edge in (("cause", Edge.CAUSE), ("turn", Edge.TURN), ("contrast", Edge.CONTRAST)):
+        for role, edge in (
+            ("focus", Edge.SUBJECT),
+            ("cause", Edge.CAUSE),
+            ("turn", Edge.TURN),
+            ("contrast", Edge.CONTRAST),
+        ):
             for place in grammar.starts[role]:
                 self._put(place, edge)
         starts_of_cue = {place: cue.first for cue in cues for place in range(cue.first, cue.last)}
@@ -103,14 +108,8 @@ class Segments:
         for before, place in pairwise(sorted(self.edges)):
             if self.edges[place] != Edge.SUBJECT or self.edges[before] < Edge.TURN:
                 continue
-            head = next(
-                (p for p in range(before, place) if not grammar.at(p, "turn", "contrast", "locative")), place
-            )
-            if (
-                place - before > _LONGEST_TOPIC
-                or not grammar.at(head, "determiner")
-                or grammar.at(place, "addition")
-            ):
+            head = next((p for p in range(before, place) if not grammar.at(p, "turn", "contrast", "locative")), place)
+            if place - before > _LONGEST_TOPIC or not grammar.at(head, "determiner") or grammar.at(place, "addition"):
                 continue
             if not grammar.between("finite", before, place) and not grammar.between("subject", before, place):
                 self.edges[place] = Edge.NONE

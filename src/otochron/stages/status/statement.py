@@ -16,12 +16,16 @@ _REACHES: dict[str, tuple[Status, Edge]] = {
     "inversion-condition": ("hypothetical", Edge.CONTRAST),
     "would": ("hypothetical", Edge.SUBJECT),
     "prevention": ("hypothetical", Edge.SUBJECT),
+    "else": ("hypothetical", Edge.SUBJECT),
     "question": ("uncertain", Edge.SUBJECT),
+    "question-head": ("uncertain", Edge.SUBJECT),
     "inversion": ("uncertain", Edge.SUBJECT),
     "planned-now": ("planned", Edge.SUBJECT),
+    "planned-go": ("planned", Edge.SUBJECT),
     "wish": ("planned", Edge.SUBJECT),
     "planned-later": ("planned", Edge.SUBJECT),
     "time-to-come": ("planned", Edge.SUBJECT),
+    "duration": ("planned", Edge.SUBJECT),
     "habit": ("general", Edge.TURN),
     "habit-adverb": ("general", Edge.TURN),
     "past-case": ("past", Edge.TURN),
@@ -30,6 +34,7 @@ _REACHES: dict[str, tuple[Status, Edge]] = {
 """Roles that colour the whole statement: the status they give, and the edge at which they end."""
 _CONDITIONS = frozenset({"condition", "inversion-condition"})
 _NEAR_SUBJECT = 3
+_TO_INFINITIVE = 4
 _TO_PARTICIPLE = 6
 """Words from "had" to "been" in "had the arch been missing"."""
 _AT_ONCE_MS = 2000
@@ -42,9 +47,7 @@ Covered = tuple[int, int, Status]
 class Statements:
     """Reads the cues of whole statements in one stream."""
 
-    def __init__(
-        self, words: Sequence[Word], grammar: Grammar, segments: Segments, cues: Sequence[Cue]
-    ) -> None:
+    def __init__(self, words: Sequence[Word], grammar: Grammar, segments: Segments, cues: Sequence[Cue]) -> None:
         self.words = words
         self.grammar = grammar
         self.segments = segments
@@ -59,24 +62,49 @@ class Statements:
         if status == "general" and self._only_when(cue, end):
             end = self.segments.end(end, edge)
         forward = cue.scope == "forward" or (status == "general" and not self._by_subject(cue))
-        if cue.role == "time-to-come" and self._is_past(cue):
+        if cue.role in ("time-to-come", "duration") and self._is_past(cue):
             status = "past"
         return cue.first if forward else self.segments.start(cue.first, Edge.SUBORDINATE), end, status
 
     def _counts(self, cue: Cue) -> bool:
         """Tell whether a cue counts where it stands."""
+        grammar = self.grammar
         match cue.role:
+            case "habit-adverb" if grammar.at(cue.last, "past-form"):
+                counts = False
             case "habit-adverb":
-                return self._heads(cue) or self._switched(cue.first) or self._by_subject(cue)
-            case "wish":
-                return self.grammar.at(cue.last, "article", "indefinite")
+                counts = self._heads(cue) or self._switched(cue.first) or self._by_subject(cue)
+            case "question-head":
+                counts = self._heads(cue)
             case "inversion" | "inversion-condition":
-                return self._inverted(cue)
+                counts = self._inverted(cue)
+            case "planned-go":
+                counts = self._announces(cue)
+            case "wish":
+                counts = grammar.at(cue.last, "article", "indefinite")
+            case "else":
+                counts = grammar.at(cue.last, "subject", "determiner")
+            case "duration":
+                counts = self._is_past(cue) or not self._has_verb(cue)
             case "past-case":
-                return not self._looks_back(cue)
+                counts = not self._looks_back(cue)
             case "other-case":
-                return self._is_past(cue)
-        return True
+                counts = self._is_past(cue)
+            case _:
+                counts = True
+        return counts
+
+    def _announces(self, cue: Cue) -> bool:
+        """Tell whether a verb follows "going to" or "on va", not a place."""
+        after = range(cue.last, min(cue.last + _TO_INFINITIVE, len(self.words)))
+        if self.words[cue.last - 1].language == "en":
+            return bool(after) and not self.grammar.at(cue.last, "determiner", "article", "locative")
+        return any(self.grammar.at(p, "infinitive") or self.words[p].language == "en" for p in after)
+
+    def _has_verb(self, cue: Cue) -> bool:
+        """Tell whether the statement of a cue has a verb."""
+        first = self.segments.start(cue.first, Edge.SUBORDINATE)
+        return self.grammar.between("finite", first, self.segments.end(cue.last - 1, Edge.SUBJECT))
 
     def _heads(self, cue: Cue) -> bool:
         """Tell whether a cue stands at the head of its statement, but for one small word."""
@@ -119,7 +147,8 @@ class Statements:
         segments, grammar = self.segments, self.grammar
         end = segments.end(cue.last - 1, Edge.SUBJECT)
         leads = cue.first - segments.start(cue.first, Edge.CLAUSE) <= 1
-        if segments.is_edge(end, Edge.CONTRAST) and not (leads and self._goes_on(end)):
+        goes_on = leads and self._goes_on(end) and not grammar.at(end, "own")
+        if segments.is_edge(end, Edge.CONTRAST) and not goes_on:
             return end
         while True:
             end = segments.end(end, Edge.SUBJECT)
