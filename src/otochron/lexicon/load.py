@@ -111,7 +111,8 @@ def load(*overlays: str) -> Lexicon:
     """
     folder = default_folder()
     files = [(str(p.relative_to(folder).as_posix()), p) for p in lexicon_files(folder)]
-    return read_lexicon([(name, path.read_text("utf-8")) for name, path in files] + [_overlay(o) for o in overlays])
+    shipped = [(name, path.read_text("utf-8")) for name, path in files]
+    return read_lexicon([*shipped, *map(_overlay, overlays)], overlays_from=len(shipped))
 
 
 def _overlay(path: str) -> tuple[str, str]:
@@ -123,12 +124,16 @@ def _overlay(path: str) -> tuple[str, str]:
         raise LexiconError(path, "is not UTF-8 text", "a TOML word list", "Save it as UTF-8.") from None
 
 
-def read_lexicon(files: Iterable[tuple[str, str]]) -> Lexicon:
-    """Make a lexicon from ``(name, text)`` of TOML files; later files add to or replace earlier entries."""
+def read_lexicon(files: Iterable[tuple[str, str]], overlays_from: int = 0) -> Lexicon:
+    """Make a lexicon from ``(name, text)`` of TOML files.
+
+    Files from number ``overlays_from`` on may add to or replace entries of files before them; among the files
+    before that, an id that stands twice is a mistake.
+    """
     entries: dict[str, Entry] = {}
     hashes: dict[str, str] = {}
     mistakes: list[str] = []
-    for name, text in files:
+    for number, (name, text) in enumerate(files):
         hashes[name] = hashlib.sha256(text.encode()).hexdigest()
         try:
             tables = tomllib.loads(text)
@@ -138,6 +143,9 @@ def read_lexicon(files: Iterable[tuple[str, str]]) -> Lexicon:
         for concept, table in tables.items():
             if not isinstance(table, dict):
                 mistakes.append(f"LEX02 {name}: {concept!r} stands outside an entry")
+                continue
+            if concept in entries and number < overlays_from:
+                mistakes.append(f"LEX03 {name}: [{concept}] stands in {entries[concept].file} too; an id stands once")
                 continue
             merged = _merge(entries.get(concept), table)
             try:
