@@ -56,7 +56,8 @@ def _mention(
     languages = Counter(word.language for word in stream[hit.first : hit.last])
     return Mention(
         **dict(span),
-        id=f"mention-{span.line}-{span.start}",
+        # A side may begin where another mention begins ("right ear"): its id is its own.
+        id=f"{'side' if kind == 'side' else 'mention'}-{span.line}-{span.start}",
         surface=surface(record, span),
         concept=concept,
         kind=kind,
