@@ -385,6 +385,9 @@ def _joint(words: Sequence[Word], one: Amount, two: Amount, cues: Cues) -> str:
     if choice is not None and choice.last == two.first:
         return "or"
     if one.last == two.first and words[one.last - 1].mark == "" and one.unit is None:
+        here = atom(words[one.first])
+        if one.weak and here is not None and here.digit is None:
+            return ""  # "a two millimetre burr"
         same_tongue = words[one.last - 1].language == words[two.first].language
         return "to" if words[two.first].glued else "next" if same_tongue else ""
     return ""

@@ -75,6 +75,8 @@ class Row:
     """Where each of ``kin`` comes from: seen before, it tells which one is meant."""
     leads: tuple[str, ...]
     """The rows whose size follows from this distance."""
+    near: bool
+    """Counts only for a head in or beside the clause, or after another of its kind."""
     made: bool
     """Made to size, like an implant."""
     fixed: bool
@@ -157,6 +159,7 @@ def _row(entry: Entry) -> Row:
         kin=_words(values.get("kin", ())),
         kin_seen=_words(values.get("kin_seen", ())),
         leads=_words(values.get("leads", ())),
+        near=bool(values.get("near", False)),
         made=bool(values.get("made", False)),
         fixed=bool(values.get("fixed", False)),
         prior=float(str(values.get("prior", 0.0))),

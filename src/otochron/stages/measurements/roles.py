@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from otochron.model import Role
 from otochron.stages.measurements.amounts import Amount
+from otochron.stages.measurements.cues import Cue
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.scene import Scene
 
@@ -64,10 +65,13 @@ def _answered(scene: Scene, amount: Amount) -> Role:
     """A level counts as measured where an answer to it is told."""
     if scene.registers[amount.first] == "request":
         return "intermediate"
-    near = (max(scene.clause_range(amount.first)[0], amount.first - 5), amount.last + 6)
-    if scene.cues.inside("role-unanswered", *near):
-        return "intermediate"
-    return "measured" if scene.cues.inside("role-answered", *near) else "intermediate"
+    first, last = max(scene.clause_range(amount.first)[0], amount.first - 5), amount.last + 6
+    told = [(_gap(amount, cue), role) for role in ("answered", "unanswered") for cue in scene.cues.inside(f"role-{role}", first, last)]
+    return "measured" if told and min(told)[1] == "answered" else "intermediate"
+
+
+def _gap(amount: Amount, cue: Cue) -> int:
+    return amount.first - cue.last if cue.last <= amount.first else cue.first - amount.last
 
 
 def _found(scene: Scene, link: Link) -> bool:
