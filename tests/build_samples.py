@@ -63,8 +63,9 @@ def build(script: Script) -> tuple[list[Heard], dict[str, Any]]:
     }
     kept: dict[str, list[Any]] = {
         name: []
-        for name in "sentences repairs traps mentions steps measurements findings implants plan requests cautions facts".split()
+        for name in "sentences repairs traps mentions steps measurements findings implants plan requests cautions".split()
     }
+    kept["facts"] = []
     heard: list[Heard] = []
     clock = 1.0
     segments: list[tuple[float, float, str | None, str]] = []
@@ -143,9 +144,7 @@ def _hear(
                     }
                 )
         else:
-            heard += [
-                Heard(w, *times[n + k], round(0.72 + 0.28 * rng.random(), 3), False) for k, w in enumerate(words)
-            ]
+            heard += [Heard(w, *times[n + k], round(0.72 + 0.28 * rng.random(), 3), False) for k, w in enumerate(words)]
         if mark:
             kept["mentions"].append(
                 {

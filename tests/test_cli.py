@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
-from conftest import SAMPLES
 
+from conftest import SAMPLES
 from otochron.cli import main
 
 SAMPLE = SAMPLES / "stapedotomy-right" / "transcript.md"
@@ -57,7 +57,9 @@ def test_extract_refuses_two_inputs_that_would_share_a_folder(tmp_path: Path, mo
     assert not Path("out").exists()
 
 
-def test_extract_json_prints_the_record_alone_and_writes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_extract_json_prints_the_record_alone_and_writes_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     result = otochron("extract", str(SAMPLE), "--json")
     assert json.loads(result.stdout)["format"] == "otochron.record"
@@ -104,8 +106,11 @@ def test_record_is_the_same_bytes_whatever_the_hash_seed() -> None:
 
 def test_help_does_not_import_heavy_libraries() -> None:
     code = (
-        "import sys, otochron.cli; heavy = {'spacy', 'numpy', 'pydantic', 'wordfreq', 'rapidfuzz', 'rich'} & set(sys.modules);"
-        "print(sorted(heavy))"
+        "import sys, otochron.cli
+"
+        "heavy = {'spacy', 'numpy', 'pydantic', 'wordfreq', 'rapidfuzz', 'rich'}
+"
+        "print(sorted(heavy & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
@@ -122,11 +127,22 @@ def test_schema_accepts_a_record() -> None:
 
 def test_lexicon_add_writes_only_what_passes_the_checks(tmp_path: Path) -> None:
     overlay = tmp_path / "mine.toml"
-    words = ["--kind", "implant", "--en", "zibrulon three", "--fr", "zibrulon trois", "--source", "our theatre, invented"]
+    words = [
+        "--kind",
+        "implant",
+        "--en",
+        "zibrulon three",
+        "--fr",
+        "zibrulon trois",
+        "--source",
+        "our theatre, invented",
+    ]
     sentences = ["--yes-en", "open the zibrulon three", "--yes-fr", "ouvrez le zibrulon trois"]
     good = otochron("lexicon", "add", "zibrulon-3", *words, *sentences, "--to", str(overlay))
     assert good.exit_code == 0, good.output
-    bad = otochron("lexicon", "add", "zibrulon-4", "--kind", "implant", "--en", "incus", "--source", "x", "--to", str(overlay))
+    bad = otochron(
+        "lexicon", "add", "zibrulon-4", "--kind", "implant", "--en", "incus", "--source", "x", "--to", str(overlay)
+    )
     assert bad.exit_code == 1
     assert "LEX05" in bad.stderr
     assert "zibrulon-4" not in overlay.read_text("utf-8")

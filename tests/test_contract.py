@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from conftest import SAMPLES
 
+from conftest import SAMPLES
 from otochron import api
 from otochron.lexicon import load
 from otochron.model import Record, dump_record

@@ -76,6 +76,11 @@ def test_every_word_list_is_told_of(path: Path) -> None:
 
 def test_nothing_speaks_of_places_outside_the_project() -> None:
     pattern = re.compile(r"(^|[^a-zA-Z0-9_.])/(work|farm)/")
-    for path in [*ROOT.glob("*.md"), *ROOT.glob("src/**/*.py"), *ROOT.glob("tests/**/*.py"), *ROOT.glob("lexicons/**/*")]:
+    for path in [
+        *ROOT.glob("*.md"),
+        *ROOT.glob("src/**/*.py"),
+        *ROOT.glob("tests/**/*.py"),
+        *ROOT.glob("lexicons/**/*"),
+    ]:
         if path.is_file() and path.suffix in {".md", ".py", ".toml", ".txt"} and path.name != "test_docs.py":
             assert not pattern.search(path.read_text("utf-8")), path

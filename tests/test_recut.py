@@ -6,8 +6,8 @@ import json
 import random
 
 import pytest
-from conftest import SAMPLES
 
+from conftest import SAMPLES
 from otochron.api import extract, read_bytes
 from otochron.model import Record
 
@@ -33,7 +33,9 @@ def facts(record: Record) -> dict[str, object]:
         "procedures": [(i.concept, i.status) for i in case.procedures],
         "findings": [(f.structure, f.finding, f.status) for f in case.findings],
         "implants": [(i.concept, i.status) for i in case.implants],
-        "repairs": [(r.heard, r.text) for r in record.repairs if r.decision == "applied" and r.continues is None and r.text],
+        "repairs": [
+            (r.heard, r.text) for r in record.repairs if r.decision == "applied" and r.continues is None and r.text
+        ],
         "mentions": [(m.concept, m.status) for m in record.mentions],
         "sizes": [(m.value, m.low, m.high, m.unit, m.of, m.role, m.status) for m in record.measurements],
         "steps": [(s.step, s.status) for s in record.steps],
