@@ -12,6 +12,7 @@ import random
 import sys
 from collections import Counter
 from collections.abc import Callable, Sequence
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +27,7 @@ from otochron.lexicon import Lexicon, load  # noqa: E402
 from otochron.model import Line, Record  # noqa: E402
 from otochron.stages.language import known_words, word_languages  # noqa: E402
 from otochron.text.frequencies import frequencies  # noqa: E402
-from otochron.text.languages import switch_evidence, word_evidence  # noqa: E402
+from otochron.text.languages import switch_evidence, switch_rate, word_evidence  # noqa: E402
 from otochron.text.stream import Word, words  # noqa: E402
 from script import Script, read_folder  # noqa: E402
 
@@ -42,31 +43,24 @@ def script_text(script: Script) -> Text:
     return [pair for s in script.statements for pair in zip(s.words, s.languages, strict=True)]
 
 
-def spliced(text: Text, rng: random.Random) -> Text:
-    """Pieces of 3 to 20 words of each language in turn, without regard to where statements end."""
-    pools = {lang: [w for w, l in text if l == lang] for lang in ("en", "fr")}
+def spliced(text: Text, rng: random.Random, sizes: tuple[int, int]) -> Text:
+    """Pieces of some words of each language in turn, without regard to where statements end."""
+    pools = {lang: iter([w for w, of in text if of == lang]) for lang in ("en", "fr")}
     made: Text = []
     lang = "en"
-    while pools[lang]:
-        size = rng.randint(3, 20)
-        made += [(w, lang) for w in pools[lang][:size]]
-        pools[lang] = pools[lang][size:]
+    while piece := list(islice(pools[lang], rng.randint(*sizes))):
+        made += [(w, lang) for w in piece]
         lang = "fr" if lang == "en" else "en"
     return made
 
 
-def drawn(rng: random.Random, size: int = 4000) -> Text:
+def drawn(rng: random.Random, sizes: tuple[int, int], total: int = 4000) -> Text:
     """Words drawn from the general lists as often as they are used, in pieces of each language in turn."""
-    made: Text = []
-    pools = {}
+    words_of: Text = []
     for lang in ("en", "fr"):
         shares = {w: p for w, p in frequencies(lang).items() if w.isalpha() and p >= 1e-7}
-        pools[lang] = iter(rng.choices(list(shares), list(shares.values()), k=size))
-    lang = "en"
-    while len(made) < size:
-        made += [(next(pools[lang]), lang) for _ in range(rng.randint(3, 20))]
-        lang = "fr" if lang == "en" else "en"
-    return made
+        words_of += [(w, lang) for w in rng.choices(list(shares), list(shares.values()), k=total // 2)]
+    return spliced(words_of, rng, sizes)
 
 
 def stream_of(text: Text, per_line: int = 14) -> tuple[tuple[Word, ...], list[str]]:
@@ -96,19 +90,20 @@ class Chain:
         self.truth = np.array([lang == "fr" for lang in languages])
         known = known_words(self.stream, lexicon)
         # A word in twenty is told by its letters alone, as rare words are.
-        self.alone = [
-            word_evidence(w, k, listed=n % HIDDEN != 0)
-            for n, (w, k) in enumerate(zip(self.stream, known, strict=True))
-        ]
+        self.alone = [word_evidence(self.stream, n, k, listed=n % HIDDEN != 0) for n, k in enumerate(known)]
+        rate = {"switch rate": switch_rate(languages)}
         self.change = [
             tuple(
-                switch_evidence(self.stream[n - 1], self.stream[n], known[n - 1], known[n], lang)
+                switch_evidence(self.stream[n - 1], self.stream[n], known[n - 1], known[n], lang) | rate
                 for lang in ("en", "fr")
             )
             for n in range(1, len(self.stream))
         ]
 
 
+SIZES = ((1, 4), (3, 20), (2, 6), (8, 40), (3, 12))
+"""How many words the pieces of a spliced text have: some speakers change often, some hardly ever."""
+FOLDS = 4
 CHUNK = 150
 """Sequences are cut to this many words, so that many are counted at once."""
 
@@ -236,8 +231,13 @@ def accuracy(text: Text, lexicon, weights) -> tuple[int, int, list[str]]:
 
 
 def training(scripts: Sequence[Script]) -> list[Text]:
+    """Each narration as it is spoken and spliced, and as many words drawn from the lists."""
     rng = random.Random(4)
-    return [t for s in scripts for t in (script_text(s), spliced(script_text(s), rng), drawn(rng))]
+    texts: list[Text] = []
+    for n, script in enumerate(scripts):
+        text = script_text(script)
+        texts += [text, spliced(text, rng, SIZES[n % len(SIZES)]), drawn(rng, SIZES[(n + 2) % len(SIZES)])]
+    return texts
 
 
 def main() -> None:
@@ -245,24 +245,17 @@ def main() -> None:
     scripts = read_folder(ROOT / "tests" / "narrations")
     report: dict[str, float] = {}
     if "--quick" not in sys.argv:
-        for name in ("spoken", "spliced"):
-            report[name] = 0.0
-        folds = 4
-        right = {"spoken": [0, 0], "spliced": [0, 0]}
-        wrong: list[str] = []
-        for k in range(folds):
-            weights = fit(training([s for n, s in enumerate(scripts) if n % folds != k]), lexicon)
-            for s in scripts[k::folds]:
-                for name, text in (
-                    ("spoken", script_text(s)),
-                    ("spliced", spliced(script_text(s), random.Random(9))),
-                ):
-                    good, all_, bad = accuracy(text, lexicon, weights)
+        right = {"spoken": [0, 0], "spliced": [0, 0], "spliced by three words": [0, 0]}
+        for k in range(FOLDS):
+            weights = fit(training([s for n, s in enumerate(scripts) if n % FOLDS != k]), lexicon)
+            for s in scripts[k::FOLDS]:
+                text = script_text(s)
+                trials = (text, spliced(text, random.Random(9), (4, 20)), spliced(text, random.Random(9), (3, 3)))
+                for name, trial in zip(right, trials, strict=True):
+                    good, total, _ = accuracy(trial, lexicon, weights)
                     right[name][0] += good
-                    right[name][1] += all_
-                    wrong += [f"{name} {s.path.stem}: {b}" for b in bad]
+                    right[name][1] += total
         report = {name: round(a / b, 4) for name, (a, b) in right.items()}
-        Path("/tmp/lang_wrong.txt").write_text("\n".join(wrong))
         print(report)
     weights = fit(training(scripts), lexicon)
     weights = {"report": {"by word, fitted on the other narrations": report}} | weights

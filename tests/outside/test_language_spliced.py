@@ -14,13 +14,17 @@ import pytest
 from otochron.lexicon import load
 from otochron.model import Lang, Line, Record
 from otochron.stages.language import find_languages
+from otochron.text.normal import fold
 from otochron.text.stream import Word, split_words, words
 
 LANGUAGES: tuple[Lang, ...] = ("en", "fr")
 WORDS = 4000
 """Words of each language taken from each source."""
+FEW = 1000
+"""A source with fewer words is spliced several times, at other places."""
 WINDOW = 5
 """Words that the general detector sees at a time."""
+_VOWEL = re.compile("[aeiouy]")
 Text = dict[Lang, list[str]]
 
 
@@ -30,8 +34,8 @@ def spoken(sentences: list[str]) -> list[str]:
     for sentence in sentences:
         text = re.sub(r"\S*\d\S*", " ", sentence.casefold().replace("’", "'"))
         text = re.sub(r"[^\w'\- ]+", " ", text)
-        # A word is what stands between spaces: an elision stays with its noun.
-        found += [w for w in text.split() if split_words(w)]
+        # Abbreviations without a vowel (kg, dl) are of no language either.
+        found += [w for w in text.split() if split_words(w) and _VOWEL.search(fold(w))]
     return found[:WORDS]
 
 
@@ -52,9 +56,10 @@ def declarations(outside: Path) -> Text:
 def clinical(outside: Path) -> Text:
     with (outside / "negation" / "clinical_events.tsv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file, delimiter="\t"))
+    # Cases with an even number were looked at while this was built.
+    rows = [row for row in rows if int(re.sub(r"\D", "", row["doc"])) % 2]
     return {
-        lang: spoken(list(dict.fromkeys(row["sentence"] for row in rows if row["lang"] == lang)))
-        for lang in LANGUAGES
+        lang: spoken(list(dict.fromkeys(row["sentence"] for row in rows if row["lang"] == lang))) for lang in LANGUAGES
     }
 
 
@@ -109,9 +114,7 @@ def record_of(text: list[tuple[str, Lang]], per_line: int = 11) -> tuple[Record,
 def general_detector(stream: tuple[Word, ...]) -> list[Lang]:
     """``lingua`` with a window of words around each word, told that there are two languages only."""
     lingua = pytest.importorskip("lingua")
-    detector = lingua.LanguageDetectorBuilder.from_languages(
-        lingua.Language.ENGLISH, lingua.Language.FRENCH
-    ).build()
+    detector = lingua.LanguageDetectorBuilder.from_languages(lingua.Language.ENGLISH, lingua.Language.FRENCH).build()
     found: list[Lang] = []
     for n in range(len(stream)):
         near = " ".join(w.text for w in stream[max(0, n - WINDOW // 2) : n + WINDOW // 2 + 1])
@@ -131,19 +134,18 @@ def source(name: str, outside: Path) -> Text:
     return spacy_examples() if name == "spacy examples" else makers[name](outside)
 
 
-@pytest.mark.parametrize(
-    ("name", "low", "high", "floor"),
-    [(name, 4, 20, 0.985) for name in SOURCES] + [(name, 3, 3, 0.95) for name in SOURCES],
-    ids=lambda value: str(value),
-)
-def test_spliced_text(name: str, low: int, high: int, floor: float, outside: Path) -> None:
-    text = spliced(source(name, outside), random.Random(f"{name} {low}"), low, high)
-    record, truth = record_of(text)
-    found = [word.language for word in words(find_languages(record, load()))]
-    ours = share_right(found, truth)
-    general = share_right(general_detector(words(record)), truth)
-    print(
-        f"\n{name}, runs of {low} to {high} words, {len(truth)} words: {ours:.4f}; general detector {general:.4f}"
-    )
-    assert ours >= floor
-    assert ours > general + 0.01
+@pytest.mark.parametrize(("low", "high", "floor"), [(4, 20, 0.985), (3, 3, 0.95)])
+def test_spliced_text(low: int, high: int, floor: float, outside: Path) -> None:
+    right = general = total = 0.0
+    for name in SOURCES:
+        text = source(name, outside)
+        rng = random.Random(f"{name} {low}")
+        made = [pair for _ in range(max(1, FEW // len(text["fr"]))) for pair in spliced(text, rng, low, high)]
+        record, truth = record_of(made)
+        found = [word.language for word in words(find_languages(record, load()))]
+        ours, other = share_right(found, truth), share_right(general_detector(words(record)), truth)
+        print(f"\n{name}, runs of {low} to {high} words, {len(truth)} words: {ours:.4f}; general detector {other:.4f}")
+        assert ours > other + 0.05
+        right, general, total = right + ours * len(truth), general + other * len(truth), total + len(truth)
+    print(f"\nall, runs of {low} to {high} words: {right / total:.4f}; general detector {general / total:.4f}")
+    assert right / total >= floor

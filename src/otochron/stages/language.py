@@ -10,7 +10,7 @@ from otochron.lexicon import Hit, Lexicon
 from otochron.lexicon.weights import load_weights
 from otochron.model import Lang, LanguageSpan, Record
 from otochron.model.record import Languages
-from otochron.text.languages import Known, decode, score, switch_evidence, word_evidence
+from otochron.text.languages import Known, decode_adapted, score, switch_evidence, word_evidence
 from otochron.text.stream import Word, with_languages, words
 
 _LANGUAGES: tuple[Lang, ...] = ("en", "fr")
@@ -46,15 +46,13 @@ def word_languages(
     """Decode the languages of a stream."""
     known = known_words(stream, lexicon)
     alone, change = weights["word"], weights["switch"]
-    french = [
-        weights["french"] + score(word_evidence(w, k), alone) for w, k in zip(stream, known, strict=True)
-    ]
+    french = [weights["french"] + score(word_evidence(stream, n, k), alone) for n, k in enumerate(known)]
     to: dict[Lang, list[float]] = {lang: [0.0] for lang in _LANGUAGES}
     for n in range(1, len(stream)):
         for lang in _LANGUAGES:
             evidence = switch_evidence(stream[n - 1], stream[n], known[n - 1], known[n], lang)
             to[lang].append(score(evidence, change))
-    return decode(french, to["en"], to["fr"], given)
+    return decode_adapted(french, to["en"], to["fr"], given, change.get("switch rate", 0.0))
 
 
 def known_words(stream: Sequence[Word], lexicon: Lexicon) -> list[Known]:

@@ -6,9 +6,11 @@ has named evidence for a change of language. The weights of both are fitted (``l
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from otochron.model import Lang
@@ -20,8 +22,10 @@ Evidence = dict[str, float]
 _RATIO_LIMIT: Final = 8.0
 _LETTER_LIMIT: Final = 10.0
 _SCALE: Final = 5.0
+_UNSURE: Final = 0.6
 _ELIDED: Final = re.compile(r"^(?:[ldjmtscn]|qu|jusqu|lorsqu|puisqu|quoiqu|quelqu|presqu)'$")
 _CONTRACTED: Final = re.compile(r"^[a-z]+'(?:t|s|m|d|re|ve|ll)$")
+_ROUNDS: Final = 3
 _LONG_PAUSE_MS: Final = 400
 
 
@@ -36,10 +40,11 @@ class Known:
     filler: bool = False
 
 
-def word_evidence(word: Word, known: Known, *, listed: bool = True) -> Evidence:
-    """Give the evidence of one word, positive for French; not ``listed``: as if no general list held it."""
-    name = word.key
-    found: Evidence = {f"word={name}": 1.0}
+def word_evidence(stream: Sequence[Word], n: int, known: Known, *, listed: bool = True) -> Evidence:
+    """Give the evidence of word ``n``, positive for French; not ``listed``: as if no general list held it."""
+    name = stream[n].key
+    before, after = _key(stream, n - 1), _key(stream, n + 1)
+    found: Evidence = {f"word={name}": 1.0, f"pair={before} {name}": 1.0, f"pair with={name} {after}": 1.0}
     if name[0].isdigit() or not name[0].isalpha():
         return found
     if _ELIDED.match(name):
@@ -48,7 +53,11 @@ def word_evidence(word: Word, known: Known, *, listed: bool = True) -> Evidence:
         return found | {"contracted": 1.0}
     if not name.isascii():
         found["accent"] = 1.0
-    ratio = word_ratio(name) if listed else None
+    ratio = _joined_ratio(stream, n)
+    if ratio is None:
+        ratio = word_ratio(name)
+    if not listed:
+        ratio = None
     both = known.en and known.fr
     if ratio is None:
         found["letters"] = _limited(letter_ratio(name), _LETTER_LIMIT) / _SCALE
@@ -60,6 +69,10 @@ def word_evidence(word: Word, known: Known, *, listed: bool = True) -> Evidence:
             found["ratio of a shared word"] = ratio
         if known.filler:
             found["ratio of a filler"] = ratio
+    if ratio is None or abs(ratio) < _UNSURE:
+        # Between a clear English and a clear French word, an unsure one leans on both.
+        for side, other in (("before", before), ("after", after)):
+            found[f"ratio {side} an unsure word"] = _limited(word_ratio(other) or 0.0, _RATIO_LIMIT) / _SCALE
     if not both and (known.en or known.fr):
         sign = 1.0 if known.fr else -1.0
         found["form"] = sign
@@ -68,6 +81,20 @@ def word_evidence(word: Word, known: Known, *, listed: bool = True) -> Evidence:
     elif known.en != known.fr:
         found["longer form"] = 1.0 if known.fr > known.en else -1.0
     return found
+
+
+def _joined_ratio(stream: Sequence[Word], n: int) -> float | None:
+    """Ratio of a hyphenated word as one word, where the lists know it: a start-up is said in both languages."""
+    for first in (n - 1, n):
+        if first >= 0 and first + 1 < len(stream) and stream[first + 1].glued:
+            one, two = stream[first].key, stream[first + 1].key
+            if one.isalpha() and two.isalpha():
+                return word_ratio(one + two)
+    return None
+
+
+def _key(stream: Sequence[Word], n: int) -> str:
+    return stream[n].key if 0 <= n < len(stream) else ""
 
 
 def _limited(value: float, limit: float) -> float:
@@ -93,6 +120,33 @@ def switch_evidence(before: Word, word: Word, known_before: Known, known: Known,
 def score(evidence: Evidence, weights: Mapping[str, float]) -> float:
     """Give the weighted sum of evidence."""
     return sum(weights.get(name, 0.0) * value for name, value in evidence.items())
+
+
+def switch_rate(found: Sequence[object]) -> float:
+    """Give the log of how often the language changes, against once in ten words.
+
+    Speakers differ: one changes three times a sentence, another says one borrowed word an hour.
+    """
+    changes = sum(a != b for a, b in pairwise(found))
+    return math.log(10 * (changes + 2) / (len(found) + 20))
+
+
+def decode_adapted(
+    french: Sequence[float],
+    to_en: Sequence[float],
+    to_fr: Sequence[float],
+    given: Sequence[Lang | None],
+    rate_weight: float,
+) -> list[Lang]:
+    """Decode as often as the rate of changes that was found moves the cost of a change, at most three times."""
+    found = decode(french, to_en, to_fr, given)
+    for _ in range(_ROUNDS):
+        more = rate_weight * switch_rate(found)
+        again = decode(french, [x + more for x in to_en], [x + more for x in to_fr], given)
+        if again == found:
+            break
+        found = again
+    return found
 
 
 def decode(
