@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from otochron.lexicon import Lexicon
-from otochron.stages.status.grammar import find_exact, has_ending, verb_endings
+from otochron.stages.status.grammar import Grammar, find_exact, has_ending, verb_endings
 from otochron.text.stream import Word
 
 CUE_ROLES = (
@@ -46,6 +46,9 @@ CUE_ROLES = (
     "look-back",
     "retraction",
 )
+_TO_SUBJECT = 5
+_TO_NOUN = 7
+"""Words between a pronoun or an article and a verb told by its ending."""
 _LONGEST_NUMBER = 4
 """Words between "in" and "weeks" in "in three or four weeks"."""
 
@@ -60,7 +63,9 @@ class Cue:
     scope: str = "both"
 
 
-def find_cues(words: Sequence[Word], clauses: Iterable[tuple[int, int]], lexicon: Lexicon) -> list[Cue]:
+def find_cues(
+    words: Sequence[Word], clauses: Iterable[tuple[int, int]], grammar: Grammar, lexicon: Lexicon
+) -> list[Cue]:
     """Find the cues of status, in order; none spans two clauses, and a longer one hides those inside it."""
     ends = {last - 1 for _, last in clauses}
     words = [replace(word, mark=".") if n in ends else word for n, word in enumerate(words)]
@@ -71,7 +76,8 @@ def find_cues(words: Sequence[Word], clauses: Iterable[tuple[int, int]], lexicon
     ]
     cues += _times(words, lexicon)
     taken = {place for cue in cues for place in range(cue.first, cue.last)}
-    cues += [cue for cue in _verbs(words, lexicon) if cue.first not in taken]
+    cues += [cue for cue in _verbs(words, grammar, lexicon) if cue.first not in taken]
+    cues += [cue for cue in _mistaken(words, lexicon) if cue.first not in taken]
     return sorted(set(cues), key=lambda cue: (cue.first, cue.last, cue.role))
 
 
@@ -111,7 +117,18 @@ def _times(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
     return found
 
 
-def _verbs(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
+def _mistaken(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
+    """Find short cues that are words of one language alone, where they were taken for the other."""
+    rule = lexicon.get("of-one-language")
+    roles = {word: role for role, listed in rule.values.items() for word in _several(listed)} if rule else {}
+    return [Cue(n, n + 1, roles[word.key], "forward") for n, word in enumerate(words) if word.key in roles]
+
+
+def _several(listed: object) -> tuple[str, ...]:
+    return listed if isinstance(listed, tuple) else ()
+
+
+def _verbs(words: Sequence[Word], grammar: Grammar, lexicon: Lexicon) -> list[Cue]:
     """Find the French future and conditional by their endings, and English contractions that announce."""
     endings = {"would": verb_endings(lexicon, "conditional"), "planned-now": verb_endings(lexicon, "future")}
     rule = lexicon.get("contractions")
@@ -120,6 +137,12 @@ def _verbs(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
     for n, word in enumerate(words):
         if isinstance(announcing, tuple) and word.key in announcing:
             found.append(Cue(n, n + 1, "planned-now"))
-        elif word.language == "fr":
+        elif word.language == "fr" and _has_subject(n, grammar):
             found += [Cue(n, n + 1, role) for role, tense in endings.items() if has_ending(word, tense)][:1]
     return found
+
+
+def _has_subject(place: int, grammar: Grammar) -> bool:
+    """Tell whether a subject, or an article that may open one, stands close before a verb."""
+    subject = grammar.between("subject", max(0, place - _TO_SUBJECT), place)
+    return subject or grammar.between("determiner", max(0, place - _TO_NOUN), place)

@@ -38,6 +38,7 @@ GRAMMAR_ROLES = (
     "clitic",
     "deixis",
     "own",
+    "advice",
 )
 _SHORTEST_VERB = 4
 

@@ -43,7 +43,7 @@ class Scopes:
         self.words = words
         self.targets = [_bare(words, target) for target in targets]
         self.grammar = read_grammar(words, lexicon)
-        cues = find_cues(words, clauses, lexicon)
+        cues = find_cues(words, clauses, self.grammar, lexicon)
         starts = [target[0] for target in self.targets]
         self.cues = [cue for cue in cues if not _inside(cue, self.targets, starts)]
         self.segments = Segments(words, clauses, self.grammar, self.cues)

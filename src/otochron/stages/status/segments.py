@@ -109,7 +109,11 @@ class Segments:
             if self.edges[place] != Edge.SUBJECT or self.edges[before] < Edge.TURN:
                 continue
             head = next((p for p in range(before, place) if not grammar.at(p, "turn", "contrast", "locative")), place)
-            if place - before > _LONGEST_TOPIC or not grammar.at(head, "determiner") or grammar.at(place, "addition"):
+            if (
+                place - before > _LONGEST_TOPIC
+                or not grammar.at(head, "determiner", "article")
+                or grammar.at(place, "addition")
+            ):
                 continue
             if not grammar.between("finite", before, place) and not grammar.between("subject", before, place):
                 self.edges[place] = Edge.NONE

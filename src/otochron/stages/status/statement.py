@@ -153,8 +153,9 @@ class Statements:
         while True:
             end = segments.end(end, Edge.SUBJECT)
             own = grammar.at(end, "own") and not grammar.at(end, "addition")
+            advice = self._goes_on(end) and any(grammar.at(p, "advice") for p in (end, end + 1))
             if own or segments.is_edge(end, Edge.CONTRAST):
-                return end
+                return segments.end(end, Edge.SUBJECT) if advice else end
 
     def _only_when(self, cue: Cue, end: int) -> bool:
         """Tell whether a rule has only said when: "as a rule when it is thick | i add …"."""
