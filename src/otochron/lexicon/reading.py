@@ -19,6 +19,8 @@ from otochron.text.stream import Places, Word, span_of, words
 BREAKS = ("turn", "contrast", "subject", "opener")
 """Cues at which a new statement may begin inside a clause."""
 _PAUSE_MS = 1500
+_LED = 4
+"""Words in which a preposition before a noun is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +145,14 @@ class Reading:
         first = self._breaks[n - 1] if n else 0
         last = self._breaks[n] if n < len(self._breaks) else len(self.words)
         return first, last
+
+    def after_preposition(self, place: int) -> bool:
+        """Tell whether a preposition leads in the noun at a word, over its article and a word or two."""
+        hits = self.cues(max(0, place - _LED), place, "locative", "company")
+        return any(
+            place - hit.last < _LED - 1 and not self.among(hit.last, place) and not self.breaks(hit.first, place)
+            for hit in hits
+        )
 
     # --- time and text -------------------------------------------------------------------------------
 

@@ -1,26 +1,31 @@
 """Say what bare nouns, pronouns and descriptions stand for. Words: ``lexicons/cues/references.toml``.
 
-"The tendon", "l'anneau", "the hole": a form that several entries claim and that nothing nearby decided; "it",
-"this one", "là": a word for what was just named. Each gets ``refers_to``, or stays null. Words are never changed.
+"The tendon", "l'anneau", "la tête": a form that several entries claim. "It", "elle", "this one": a word for what
+is being spoken of. "The body", "le corps": a part whose whole is being spoken of. Words are never changed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
-from otochron.lexicon import Lexicon
+from otochron.lexicon import Hit, Lexicon
 from otochron.lexicon.reading import Reading, Spot
+from otochron.lexicon.rules import closure, fits, members, of_finding
 from otochron.model import Mention, Record
 from otochron.text.stream import span_of
 
-_THINGS = frozenset(
-    {"structure", "landmark", "implant", "graft", "finding", "disease", "instrument", "material"}
-)
-_REACH = 60
-_PRONOUN_REACH = 14
+_THINGS = frozenset({"structure", "landmark", "implant", "graft", "disease", "instrument", "packing"})
+_PLACES = frozenset({"structure", "landmark", "implant", "graft", "finding"})
+_BEFORE, _AFTER = 60, 30
 _HALF = 12.0
 """After so many words a thing spoken of counts half."""
+_CLEAR = 1.15
+"""How much better the best claim must be than the next."""
+_PRONOUN_REACH = 26
+_PRONOUN_BREAKS = 7
+_NEXT = 4
+_WIDE = 12
+"""A whole with more parts than this tells nothing about which of them is meant."""
 
 
 def link_references(record: Record, lexicon: Lexicon) -> Record:
@@ -31,99 +36,191 @@ def link_references(record: Record, lexicon: Lexicon) -> Record:
     record : Record
         Needs ``lines``, ``clauses`` and ``mentions`` with status.
     lexicon : Lexicon
-        All entries; cues of the role ``pronoun``.
+        All entries; cues of the roles ``pronoun`` and ``part-noun``.
 
     Returns
     -------
     Record
-        ``mentions`` without a concept gain ``refers_to`` where context decides; each pronoun that stands for a
-        thing named a moment before becomes a mention of kind ``reference``. What stays open stays null.
+        A form that several entries claim goes to the one that is spoken of nearby; a pronoun or a bare part
+        becomes a mention of kind ``reference`` with ``refers_to``. What stays open stays null.
     """
     reading = Reading(record, lexicon)
-    resolved: dict[str, str] = {}
-    for spot in reading.spots:
-        if spot.mention.concept is None:
-            found = _choose(reading, spot, resolved)
-            if found:
-                resolved[spot.mention.id] = found
-    mentions = [m.evolve(refers_to=resolved[m.id]) if m.id in resolved else m for m in record.mentions]
-    mentions += _pronouns(reading, resolved)
+    chosen = _Chosen(reading)
+    found = [*chosen.mentions(), *_references(reading, chosen)]
     order = {line.id: n for n, line in enumerate(record.lines)}
-    return record.evolve(mentions=tuple(sorted(mentions, key=lambda m: (order[m.line], m.start, m.id))))
+    return record.evolve(mentions=tuple(sorted(found, key=lambda m: (order[m.line], m.start, m.id))))
 
 
-def _choose(reading: Reading, spot: Spot, resolved: dict[str, str]) -> str | None:
-    """Choose among the claims of one form: what is most spoken of nearby, itself or its neighbours."""
-    claims = _claims(reading, spot)
-    if not claims:
-        return None
-    scores = dict.fromkeys(claims, 0.0)
-    for other in reading.among(max(0, spot.first - _REACH), spot.last + _REACH // 2):
-        concept = other.mention.concept or resolved.get(other.mention.id)
-        if concept is None or other.first == spot.first:
-            continue
-        weight = 0.5 ** (abs(other.first - spot.first) / _HALF)
+class _Chosen:
+    """The concept of every mention after the claims of ambiguous forms are weighed."""
+
+    def __init__(self, reading: Reading) -> None:
+        self.reading = reading
+        self.lexicon = reading.lexicon
+        self.claims = {s.mention.id: claims for s in reading.spots if len(claims := self._claims(s)) > 1}
+        self.spoken: dict[str, int] = {}
+        self.concept: dict[str, str | None] = {}
+        for spot in reading.spots:
+            if spot.mention.id not in self.claims:
+                self.concept[spot.mention.id] = spot.mention.concept
+                name = spot.mention.concept or ""
+                self.spoken[name] = self.spoken.get(name, 0) + 1
+        for spot in reading.spots:
+            if spot.mention.id in self.claims:
+                self.concept[spot.mention.id] = self._choose(spot)
+
+    def _claims(self, spot: Spot) -> tuple[str, ...]:
+        if spot.mention.kind == "side":
+            return ()
+        hits = self.lexicon.finder.find(self.reading.words[spot.first : spot.last])
+        return hits[0].concepts if len(hits) == 1 and (hits[0].first, hits[0].last) == (0, spot.last - spot.first) else ()
+
+    def _choose(self, spot: Spot) -> str | None:
+        """Choose the claim that is spoken of most nearby, itself or its neighbours; for a finding, that fits."""
+        claims = [c for c in self.claims[spot.mention.id] if self.lexicon[c].kind != "action"]
+        if len(claims) < 2:
+            return claims[0] if claims else spot.mention.concept
+        scores = dict.fromkeys(claims, 0.0)
+        for other in self.reading.among(max(0, spot.first - _BEFORE), spot.last + _AFTER):
+            concept = self.concept.get(other.mention.id)
+            if concept is None or other.first == spot.first:
+                continue
+            weight = 0.5 ** (abs(other.first - spot.first) / _HALF)
+            for claim in claims:
+                scores[claim] += weight * self._closeness(concept, claim)
         for claim in claims:
-            if concept == claim:
-                scores[claim] += 3 * weight
-            elif reading.lexicon.related(concept, claim):
-                scores[claim] += weight
-    for claim in claims:
-        spoken = sum(1 for s in reading.spots if s.mention.concept == claim)
-        scores[claim] += 0.05 * min(spoken, 6)
-    ranked = sorted(scores, key=lambda c: (-scores[c], c))
-    if scores[ranked[0]] <= 0:
-        return None
-    if len(ranked) > 1 and scores[ranked[0]] < 1.15 * scores[ranked[1]]:
-        return None
-    return ranked[0]
+            scores[claim] += 0.05 * min(self.spoken.get(claim, 0), 6)
+        ranked = sorted(scores, key=lambda c: (-scores[c], c))
+        if scores[ranked[0]] <= 0 or scores[ranked[0]] < _CLEAR * scores[ranked[1]]:
+            return spot.mention.concept
+        return ranked[0]
+
+    def _closeness(self, concept: str, claim: str) -> float:
+        """Tell how much a thing spoken of speaks for a claim."""
+        if concept == claim:
+            return 3.0
+        rules = list(of_finding(self.lexicon, "fits", claim))
+        if rules:
+            return 2.0 if any(fits(self.lexicon, rule, concept) for rule in rules) else 0.0
+        if self.lexicon.related(concept, claim):
+            return 1.0
+        one, two = self.lexicon.get(concept), self.lexicon.get(claim)
+        shared = set(one.part_of if one else ()) & set(two.part_of if two else ())
+        return 0.7 if any(self._parts(whole) <= _WIDE for whole in sorted(shared)) else 0.0
+
+    def _parts(self, whole: str) -> int:
+        return sum(whole in entry.part_of for entry in self.lexicon.entries.values())
+
+    def mentions(self) -> list[Mention]:
+        """Give the mentions with what was chosen."""
+        found: list[Mention] = []
+        for mention in self.reading.record.mentions:
+            concept = self.concept.get(mention.id, mention.concept)
+            if concept == mention.concept:
+                found.append(mention)
+            elif mention.concept is None:
+                found.append(mention.evolve(refers_to=concept, kind=self.lexicon[concept or ""].kind))
+            else:
+                found.append(mention.evolve(concept=concept, kind=self.lexicon[concept or ""].kind))
+        return found
 
 
-def _claims(reading: Reading, spot: Spot) -> tuple[str, ...]:
-    hits = reading.lexicon.finder.find(reading.words[spot.first : spot.last])
-    return hits[0].concepts if len(hits) == 1 else ()
-
-
-def _pronouns(reading: Reading, resolved: dict[str, str]) -> list[Mention]:
-    """Make a mention of each pronoun that stands for a thing named shortly before."""
+def _references(reading: Reading, chosen: _Chosen) -> list[Mention]:
+    """Make a mention of each pronoun and bare part that stands for a thing spoken of."""
+    covered = {n for s in reading.spots if s.mention.kind != "action" for n in range(s.first, s.last)}
+    verbs = {s.first for s in reading.spots if s.mention.kind == "action"}
     found: list[Mention] = []
-    covered = {n for s in reading.spots for n in range(s.first, s.last)}
-    for hit in reading.hits("pronoun"):
+    topics: list[tuple[int, str, str]] = []  # word, concept, status of what may be meant, as it is spoken
+    spots = list(reading.spots)
+    unfit = members(reading.lexicon, "no-structure")
+    place = 0
+    for hit in reading.hits("pronoun", "clitic", "part-noun"):
+        while place < len(spots) and spots[place].first < hit.first:
+            _note(reading, chosen, spots[place], topics, unfit)
+            place += 1
         if any(n in covered for n in range(hit.first, hit.last)):
             continue
-        thing = _antecedent(
-            reading, hit.first, resolved, reading.lexicon[hit.concepts[0]].values.get("gender")
-        )
-        if thing is None:
+        entry = reading.lexicon[hit.concepts[0]]
+        if entry.role == "clitic" and not _before_verb(reading, hit, verbs):
             continue
-        span = span_of(reading.words, hit.first, hit.last)
-        concept = thing.mention.concept or resolved.get(thing.mention.id)
-        found.append(
-            Mention(
-                **dict(span),
-                id=f"reference-{span.line}-{span.start}",
-                surface=reading.text(hit.first, hit.last),
-                concept=None,
-                kind="reference",
-                language=reading.words[hit.first].language,
-                status=thing.mention.status,
-                refers_to=concept,
-            )
-        )
+        if entry.role == "part-noun":
+            concept = _part(reading, hit, topics, entry.values)
+            status = topics[-1][2] if topics else "affirmed"
+        else:
+            concept, status = _antecedent(reading, hit, topics, entry.values.get("gender"))
+        if concept is None:
+            continue
+        topics.append((hit.first, concept, status))
+        found.append(_mention(reading, hit, concept))
     return found
 
 
-def _antecedent(reading: Reading, place: int, resolved: dict[str, str], gender: Any) -> Spot | None:
-    """Give the thing named last before a pronoun whose gender agrees where the language has one."""
-    before: Sequence[Spot] = reading.among(max(0, place - _PRONOUN_REACH), place)
-    for spot in reversed(before):
-        concept = spot.mention.concept or resolved.get(spot.mention.id)
-        entry = reading.lexicon.get(concept)
-        if entry is None or entry.kind not in _THINGS or spot.last > place:
+def _before_verb(reading: Reading, hit: Hit, verbs: set[int]) -> bool:
+    """Tell whether "le", "la", "l'" stands before a verb of the trade, over "ai", "a", "dois"."""
+    place = hit.last
+    if place in verbs:
+        return True
+    return place + 1 in verbs and reading.has(place, place + 1, "existence", "finite")
+
+
+def _note(
+    reading: Reading, chosen: _Chosen, spot: Spot, topics: list[tuple[int, str, str]], unfit: frozenset[str]
+) -> None:
+    """Note a thing that is spoken of; a thing after a preposition is only where something is."""
+    concept = chosen.concept.get(spot.mention.id)
+    entry = reading.lexicon.get(concept)
+    if concept is None or entry is None or entry.kind not in _THINGS or concept in unfit:
+        return
+    if spot.mention.status in ("past", "retracted"):
+        return
+    role = "place" if reading.after_preposition(spot.first) else "topic"
+    named = role == "topic" and topics and spot.first - topics[-1][0] <= _NEXT
+    if named and topics[-1][1] in closure(reading.lexicon, concept):
+        role = topics[-1][2]  # "the facial nerve, third part": the part is meant
+        topics.pop()
+    topics.append((spot.first, concept, role))
+
+
+def _antecedent(
+    reading: Reading, hit: Hit, topics: list[tuple[int, str, str]], gender: Any
+) -> tuple[str | None, str]:
+    """Give the thing spoken of last, whose gender agrees where the language has one."""
+    best: str | None = None
+    skipped: list[str] = []
+    for first, concept, role in reversed(topics[-8:]):
+        if hit.first - first > _PRONOUN_REACH or reading.breaks(first, hit.first) > _PRONOUN_BREAKS:
+            break
+        entry = reading.lexicon[concept]
+        if gender and reading.words[first].language == "fr" and entry.fr.gender and entry.fr.gender[0] != gender:
+            skipped += [concept] if role == "topic" else []
             continue
-        if reading.breaks(spot.last - 1, place) > 3:
-            return None
-        if gender and spot.mention.language == "fr" and entry.fr.gender and entry.fr.gender[0] != gender:
-            continue
-        return spot
+        # A part named since, of the other gender ("la deuxième portion"), is what is meant.
+        concept = next((part for part in skipped if concept in closure(reading.lexicon, part)), concept)
+        if role == "topic":
+            return concept, "topic"
+        best = best or concept
+    return best, "place"
+
+
+def _part(reading: Reading, hit: Hit, topics: list[tuple[int, str, str]], parts: dict[str, Any]) -> str | None:
+    """Give the part of the whole that is spoken of."""
+    for first, concept, _ in reversed(topics[-8:]):
+        if hit.first - first > 2 * _PRONOUN_REACH:
+            break
+        part = parts.get(concept)
+        if isinstance(part, str):
+            return part
     return None
+
+
+def _mention(reading: Reading, hit: Hit, concept: str) -> Mention:
+    span = span_of(reading.words, hit.first, hit.last)
+    return Mention(
+        **dict(span),
+        id=f"reference-{span.line}-{span.start}",
+        surface=reading.text(hit.first, hit.last),
+        concept=None,
+        kind="reference",
+        language=reading.words[hit.first].language,
+        refers_to=concept,
+    )

@@ -10,7 +10,7 @@ from otochron.lexicon.reading import Reading
 from otochron.model import Case, Record
 from otochron.stages.case.classifications import classify
 from otochron.stages.case.drugs import find_drugs
-from otochron.stages.case.ending import find_closure, find_complications, find_packing, find_specimens
+from otochron.stages.case.ending import find_closure, find_complications, find_packing, find_specimens, with_removal
 from otochron.stages.case.findings import find_findings
 from otochron.stages.case.grafts import find_grafts
 from otochron.stages.case.illness import find_anaesthesia, find_diagnoses, find_history, find_indications
@@ -43,6 +43,9 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
     """
     scene = Scene(record, lexicon, Reading(record, lexicon))
     side = find_side(scene)  # first: it sets the ear of every other fact
+    packing = find_packing(scene)
+    plan = find_plan(scene, packing)
+    packing = with_removal(packing, plan)
     case = Case(
         side=side,
         procedures=find_procedures(scene),
@@ -59,10 +62,10 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
         specimens=find_specimens(scene),
         complications=find_complications(scene),
         closure=find_closure(scene),
-        packing=find_packing(scene),
+        packing=packing,
         reasons=find_reasons(scene),
         requests=find_requests(scene),
         cautions=find_cautions(scene),
-        plan=find_plan(scene),
+        plan=plan,
     )
     return record.evolve(case=case.evolve(classifications=classify(scene, case)))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from otochron.model import Finding, Span, Tissue
-from otochron.stages.case.rules import closure, members, named, rules
+from otochron.lexicon.rules import closure, members, named, rules
 from otochron.stages.case.scene import Scene
 
 _INVENTORY = 16

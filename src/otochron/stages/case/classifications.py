@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from otochron.model import Case, Classification, Finding, Span
 from otochron.stages.case.chain import Chain, chain_of
 from otochron.stages.case.items import unique
-from otochron.stages.case.rules import members, named, rules, value_of
+from otochron.lexicon.rules import members, named, rules, value_of
 from otochron.stages.case.scene import Scene
 from otochron.text.numbers import read_numbers
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.model import Item, Measurement, Status
 from otochron.stages.case.items import Draft, Drafts, in_order, item, last_of
-from otochron.stages.case.rules import members
+from otochron.lexicon.rules import members, of_finding
 from otochron.stages.case.scene import Scene
 
-_GIVEN: tuple[Status, ...] = ("affirmed", "negated", "past")
+_GIVEN: tuple[Status, ...] = ("affirmed", "negated", "past", "general")
 _OPENING_MS = 180_000
 _ONE_IN = 1e-2
+_NEAR = 12
 
 
 def find_drugs(scene: Scene) -> tuple[Item, ...]:
@@ -21,7 +22,9 @@ def find_drugs(scene: Scene) -> tuple[Item, ...]:
     for spot in scene.reading.spots:
         if scene.kind(spot) != "drug" or spot.concept in means or spot.mention.status not in _GIVEN:
             continue
-        if spot.mention.status == "past" and spot.mention.start_ms > _OPENING_MS:
+        if spot.mention.status in ("past", "general") and spot.mention.start_ms > _OPENING_MS:
+            continue
+        if spot.mention.status == "general" and scene.reading.has(spot.first - 8, spot.first, "habit"):
             continue
         if scene.is_request(spot) and spot.concept not in dressing and spot.mention.status == "affirmed":
             continue
@@ -29,8 +32,9 @@ def find_drugs(scene: Scene) -> tuple[Item, ...]:
             continue
         if scene.reading.has(spot.first - 3, spot.first, "soaked-in"):
             continue
-        draft = drafts.add(spot.concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first))
-        _measure(scene, spot, draft)
+        for concept in _parts(scene, spot):
+            draft = drafts.add(concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first))
+            _measure(scene, spot, draft)
     if scene.side == "both":
         _other_side(scene, drafts)
     return in_order(
@@ -65,13 +69,22 @@ def _is_local(scene: Scene, draft: Draft) -> bool:
     )
 
 
+def _parts(scene: Scene, spot: Spot) -> tuple[str, ...]:
+    """Give the drugs of a mixture where the amount of one of them is told, else the mixture."""
+    for rule in of_finding(scene.lexicon, "mixture", spot.concept or ""):
+        near = [z for z in scene.reading.sizes if abs(z.first - spot.first) <= _NEAR]
+        if any(z.measurement.of in rule.to for z in near):
+            return rule.to
+    return (spot.concept or "",)
+
+
 def _measure(scene: Scene, spot: Spot, draft: Draft) -> None:
     for size in scene.reading.sizes:
         measurement = size.measurement
         if (
-            measurement.of == spot.concept
+            measurement.of == draft.concept
             and measurement.status == "affirmed"
-            and abs(size.first - spot.first) <= 12
+            and abs(size.first - spot.first) <= _NEAR
         ):
             name, text = _told(measurement)
             draft.attributes[name] = text

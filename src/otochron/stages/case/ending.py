@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from otochron.lexicon.reading import Spot
-from otochron.model import Item, Status
+from otochron.model import Item, Plan, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
-from otochron.stages.case.rules import closure, members, named, rules, value_of
+from otochron.lexicon.rules import closure, members, named, rules, value_of
 from otochron.stages.case.scene import Scene
 
 _TOLD: tuple[Status, ...] = ("affirmed", "negated", "uncertain")
@@ -54,6 +56,11 @@ def find_complications(scene: Scene) -> tuple[Item, ...]:
             drafts.add(spot.concept, status, scene.span(spot))
         elif spot.concept in too and status == "negated":
             drafts.add(spot.concept, status, scene.span(spot))
+    for hit in scene.reading.hits("apart-from"):
+        denied = [s for s in scene.reading.among(hit.first - 6, hit.first) if scene.kind(s) == "complication"]
+        things = [s for s in scene.reading.among(hit.last, hit.last + 4) if scene.kind(s) == "structure" and s.concept]
+        if denied and denied[-1].mention.status == "negated" and things:
+            drafts.add(things[0].concept, "affirmed", scene.span(things[0]))
     return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
 
 
@@ -122,3 +129,11 @@ def _unplaced(drafts: Drafts) -> None:
             placed[-1].said += draft.said
             placed[-1].said.sort(key=lambda said: said[1].start_ms)
             drafts.by_key.pop(key)
+
+
+def with_removal(packing: tuple[Item, ...], plan: Sequence[Plan]) -> tuple[Item, ...]:
+    """Add to each pack when it is to come out, as planned."""
+    out = {p.what: p.when.after for p in plan if p.attributes.get("act") == "removal" and p.when.after}
+    return tuple(
+        i.evolve(attributes={**i.attributes, "removal": out[i.concept]}) if i.concept in out else i for i in packing
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.model import Item, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
-from otochron.stages.case.rules import is_kind_of, members
+from otochron.lexicon.rules import is_kind_of, members
 from otochron.stages.case.scene import Scene
 
 _NEAR = 10

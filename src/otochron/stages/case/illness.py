@@ -5,12 +5,13 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.model import Item, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
-from otochron.stages.case.rules import members, value_of
+from otochron.lexicon.rules import members, value_of
 from otochron.stages.case.scene import Scene
 
 _OPENING_MS = 120_000
 _PAST_KINDS = frozenset({"procedure", "disease", "complication", "implant", "graft"})
 _NEAR = 14
+_SAID = ("affirmed", "past", "negated", "planned", "general")
 
 
 def find_diagnoses(scene: Scene) -> tuple[Item, ...]:
@@ -36,9 +37,8 @@ def find_indications(scene: Scene) -> tuple[Item, ...]:
         if spot.concept not in complaints or spot.mention.start_ms > _OPENING_MS:
             continue
         if spot.mention.status in ("affirmed", "planned", "past"):
-            drafts.add(
-                spot.concept, "past" if spot.mention.status == "past" else "affirmed", scene.span(spot)
-            )
+            past = spot.mention.status == "past" and spot.concept not in members(scene.lexicon, "lasting")
+            drafts.add(spot.concept, "past" if past else "affirmed", scene.span(spot))
     return in_order(
         item(d, "affirmed" if "affirmed" in d.statuses else "past", scene.lexicon)
         for d in drafts.by_key.values()
@@ -124,12 +124,7 @@ def find_anaesthesia(scene: Scene) -> tuple[Item, ...]:
     """Give the anaesthesia."""
     drafts = Drafts()
     for spot in scene.reading.spots:
-        if scene.kind(spot) == "anaesthesia" and spot.mention.status in (
-            "affirmed",
-            "past",
-            "negated",
-            "planned",
-        ):
+        if scene.kind(spot) == "anaesthesia" and spot.mention.status in _SAID:
             if not scene.is_request(spot):
                 drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     return in_order(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from otochron.lexicon.reading import Size, Spot
 from otochron.model import Implant, Side, Span, Status
 from otochron.stages.case.items import Draft, Drafts, codes, in_order, last_of
-from otochron.stages.case.rules import closure, is_kind_of, members, value_of
+from otochron.lexicon.rules import is_kind_of, members, value_of
 from otochron.stages.case.scene import Scene
 
 _REAL: tuple[Status, ...] = ("affirmed", "planned", "negated")
@@ -26,10 +26,12 @@ def find_implants(scene: Scene) -> tuple[Implant, ...]:
     drafts = Drafts()
     wholes = members(scene.lexicon, "implant")
     for spot in scene.reading.spots:
-        concept = spot.concept
+        concept = spot.mention.concept
         if scene.kind(spot) != "implant" or concept is None or spot.mention.status not in _REAL:
             continue
-        if not any(name in wholes for name in closure(scene.lexicon, concept)):
+        if not any(is_kind_of(scene.lexicon, concept, whole) for whole in sorted(wholes)):
+            continue
+        if scene.reading.has(spot.first - 6, spot.first, "habit", "habit-adverb"):
             continue
         if scene.reading.register(spot.first) == "teaching" and spot.mention.status == "affirmed":
             continue
@@ -37,12 +39,14 @@ def find_implants(scene: Scene) -> tuple[Implant, ...]:
         status: Status = (
             "planned" if scene.is_request(spot) and spot.mention.status == "affirmed" else spot.mention.status
         )
+        if status == "affirmed" and scene.is_supposed(spot.last, spot.last + 5):
+            continue  # "a prosthesis in there would come out"
         drafts.add(concept, status, scene.span(spot), scene.side_at(spot.first))
     for step in scene.done_steps:
         entry = scene.lexicon.get(step.step)
         for made in entry.produces if entry else ():
             made = value_of(scene.lexicon, "implant-whole-of", made) or made
-            if any(name in wholes for name in closure(scene.lexicon, made)):
+            if any(is_kind_of(scene.lexicon, made, whole) for whole in sorted(wholes)):
                 side = (
                     step.side or scene.side_at(scene.reading.places.first(step.evidence[0]))
                     if step.evidence

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from otochron.lexicon import Entry
 from otochron.lexicon.reading import Spot
-from otochron.stages.case.rules import fits, of_finding, value_of
+from otochron.lexicon.rules import closure, fits, members, of_finding, value_of
 from otochron.stages.case.scene import Scene
 
 _STRUCTURES = frozenset({"structure", "landmark", "implant", "graft", "finding", "test", "instrument"})
@@ -13,6 +13,9 @@ _AHEAD = 7
 _COST_OF_BREAK = 5
 _COST_AHEAD = 3
 _LIST_GAP = 2
+_COST_OF_OWN = 8
+_COST_OF_PLACE = 6
+"""A noun after a preposition is where something is, seldom what is told of."""
 
 
 def places_of(
@@ -38,6 +41,11 @@ def places_of(
         found_rules += of_finding(scene.lexicon, "fits-denied", finding)
     rule = found_rules[0] if found_rules else None
     reach = _number(rule, "reach", _REACH)
+    if rule and rule.values.get("default") == "in-hand":
+        reach = _AHEAD
+    between = _between(scene, last, rule)
+    if between:
+        return between
     best = _best(scene, first, last, rule, reach)
     if best is not None:
         return _listed(scene, best, first, rule)
@@ -61,14 +69,14 @@ def _candidate(scene: Scene, spot: Spot, rule: Entry | None) -> str | None:
     concept = spot.concept
     if concept is None or scene.kind(spot) not in _STRUCTURES:
         return None
-    if spot.mention.status in ("past", "retracted"):
+    if spot.mention.status in ("past", "retracted") or concept in members(scene.lexicon, "no-structure"):
         return None
     if rule is None:
         return concept if scene.kind(spot) in ("structure", "landmark") else None
-    if not fits(scene.lexicon, rule, concept):
-        return None
     other = value_of(scene.lexicon, "stands-for", concept)
-    return other or concept
+    if other and fits(scene.lexicon, rule, other):
+        return other
+    return concept if fits(scene.lexicon, rule, concept) else None
 
 
 def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -> Spot | None:
@@ -78,12 +86,16 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
     for spot in reading.among(first - limit, first):
         if spot.last > first or _candidate(scene, spot, rule) is None:
             continue
-        cost = (first - spot.last) + _COST_OF_BREAK * min(3, reading.breaks(spot.last - 1, first))
+        gap = first - spot.last
+        breaks = min(3, reading.breaks(spot.last - 1, first))
+        cost = gap + (_COST_OF_BREAK * breaks if gap else min(breaks, 1))
+        if reading.after_preposition(spot.first):
+            cost += _COST_OF_PLACE
         choices.append((cost, -spot.first, spot))
     for spot in reading.among(last, last + _AHEAD):
         if _candidate(scene, spot, rule) is None or reading.breaks(last - 1, spot.first) > 0:
             continue
-        cost = (spot.first - last) + _COST_AHEAD
+        cost = (spot.first - last) + _COST_AHEAD + (_COST_OF_OWN if _has_own(scene, spot) else 0)
         choices.append((cost, -spot.first, spot))
     if not choices:
         return None
@@ -91,45 +103,55 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
     return spot if cost <= limit + 12 else None
 
 
+def _has_own(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a finding follows a structure at once: that one is told of it."""
+    after = scene.reading.among(spot.last, spot.last + 3)
+    return any(scene.kind(s) == "finding" and s.mention.kind != "reference" for s in after)
+
+
+def _between(scene: Scene, last: int, rule: Entry | None) -> list[str]:
+    """Give the two things that a band runs between."""
+    cues = scene.reading.cues(last, last + 2, "plan-between")
+    if not cues:
+        return []
+    spots = scene.reading.among(cues[0].last, cues[0].last + 9)
+    return [name for s in spots if (name := _candidate(scene, s, rule))][:2]
+
+
 def _listed(scene: Scene, best: Spot, first: int, rule: Entry | None) -> list[str]:
     """Give the structure and those listed with it: "malleus, incus, stapes, everything is mobile"."""
     reading = scene.reading
     found = [best]
-    if best.first < first:
+    if best.first < first and best.mention.kind != "reference":
         spots = [s for s in reading.among(best.first - 12, best.first) if s.last <= best.first]
         for spot in reversed(spots):
             gap = found[0].first - spot.last
-            if gap > _LIST_GAP or gap < 0 or _candidate(scene, spot, rule) is None:
+            if gap > _LIST_GAP or gap < 0 or spot.mention.kind == "reference" or _candidate(scene, spot, rule) is None:
                 break
-            if reading.has(spot.last, found[0].first, "locative") or not _is_joint(
-                scene, spot.last, found[0].first
-            ):
+            if reading.breaks(spot.last - 1, found[0].first) or not _is_joint(scene, spot.last, found[0].first):
                 break
             found.insert(0, spot)
-    names: list[str] = []
-    for spot in found:
-        name = _candidate(scene, spot, rule)
-        if name and name not in names:
-            names.append(name)
-    return names
+    names = list(dict.fromkeys(name for spot in found if (name := _candidate(scene, spot, rule))))
+    # "the facial nerve, third part": the part is meant, not both.
+    return [n for n in names if not any(n != m and n in closure(scene.lexicon, m) for m in names)]
 
 
 def _is_joint(scene: Scene, first: int, last: int) -> bool:
-    """Tell whether only words that join or point stand between two listed things."""
+    """Tell whether two things stand side by side, or only words that join stand between them."""
+    if first == last:
+        return True
     reading = scene.reading
-    covered = {
-        n
-        for hit in reading.cues(first, last, "coordinator", "addition", "determiner")
-        for n in range(hit.first, hit.last)
-    }
-    return all(n in covered for n in range(first, last))
+    joints = reading.cues(first, last, "coordinator", "addition")
+    covered = {n for hit in [*joints, *reading.cues(first, last, "determiner")] for n in range(hit.first, hit.last)}
+    return bool(joints) and all(n in covered for n in range(first, last))
 
 
 def _held(scene: Scene, first: int, rule: Entry) -> str | None:
-    """Give the last thing in hand that a rule fits."""
+    """Give the last thing in hand that a rule fits: an implant before a graft."""
     reach = _number(rule, "reach", _REACH)
-    for spot in reversed(scene.reading.among(first - reach * 2, first)):
-        concept = _candidate(scene, spot, rule)
-        if concept and spot.mention.status in ("affirmed", "planned"):
-            return concept
-    return None
+    held = [
+        (scene.kind(spot) == "implant", spot.first, concept)
+        for spot in scene.reading.among(first - reach * 2, first)
+        if (concept := _candidate(scene, spot, rule)) and spot.mention.status in ("affirmed", "planned")
+    ]
+    return max(held)[-1] if held else None

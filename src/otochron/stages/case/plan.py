@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 from datetime import date
 
-from otochron.model import Plan, Status, When
+from otochron.model import Item, Plan, Status, When
 from otochron.stages.case.durations import Time, due, find_times
 from otochron.stages.case.items import codes
-from otochron.stages.case.rules import members
+from otochron.lexicon.rules import members
 from otochron.stages.case.scene import Scene
 
 _KINDS = frozenset({"packing", "closure", "drug", "test", "procedure"})
@@ -16,6 +17,7 @@ _ANYWHERE = frozenset({"procedure", "test"})
 _REACH = 12
 _ALONE_REACH = 7
 _LAST_SHARE = 0.8
+_FORBIDS = "no-"
 _STARTS: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical")
 
 
@@ -32,7 +34,7 @@ class _Anchor:
     times: list[Time] = field(default_factory=list)
 
 
-def find_plan(scene: Scene) -> tuple[Plan, ...]:
+def find_plan(scene: Scene, packing: tuple[Item, ...] = ()) -> tuple[Plan, ...]:
     """Give the instructions, each once, with the times that were said for it.
 
     Notes
@@ -45,6 +47,7 @@ def find_plan(scene: Scene) -> tuple[Plan, ...]:
     anchors = _anchors(scene, times)
     _attach(scene, anchors, times)
     _share(anchors)
+    _name_packs(scene, anchors, packing)
     merged: dict[tuple[str, str | None], list[_Anchor]] = {}
     for anchor in anchors:
         if anchor.instruction or anchor.times or anchor.removal or anchor.status == "planned":
@@ -106,35 +109,38 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
     return sorted(found, key=lambda a: (a.first, a.last))
 
 
+def _name_packs(scene: Scene, anchors: list[_Anchor], packing: tuple[Item, ...]) -> None:
+    """Call a pack to be taken out what it was called when it was put in."""
+    family = members(scene.lexicon, "same-pack")
+    put_in = [i.concept for i in packing if i.concept in family and i.status == "affirmed"]
+    for anchor in anchors:
+        if anchor.what in family and put_in and anchor.what not in put_in:
+            anchor.what = put_in[-1] or anchor.what
+
+
 def _attach(scene: Scene, anchors: list[_Anchor], times: list[Time]) -> None:
+    """Give each time to the thing named before it in the same breath, else to the one right after."""
+    reading = scene.reading
     for time in times:
-        if (
-            scene.reading.has(time.first - 8, time.last + 3, "habit", "past-case")
-            or scene.reading.register(time.first) == "teaching"
-        ):
+        usual = reading.cues(max(0, time.first - 8), time.first, "plan-usual", "past-case")
+        if any(not reading.has(hit.last, time.first, "turn", "contrast") for hit in usual):
             continue
         before = [a for a in anchors if a.last <= time.first and time.first - a.last <= _REACH]
         if before:
             before[-1].times.append(time)
             continue
         after = [a for a in anchors if time.last <= a.first <= time.last + _ALONE_REACH]
-        if after:
+        if after and not reading.has(time.last, after[0].first, "turn", "contrast"):
             after[0].times.append(time)
 
 
 def _share(anchors: list[_Anchor]) -> None:
     """Give a prohibition that has no time the length of the one just before it."""
-    for one, two in zip(anchors, anchors[1:], strict=False):
+    for one, two in itertools.pairwise(anchors):
         lengths = [t for t in one.times if t.part in ("for", "bare")]
-        if (
-            one.instruction
-            and two.instruction
-            and not two.times
-            and lengths
-            and two.first - one.last <= _REACH
-        ):
-            if two.what.startswith("no-") and one.what.startswith("no-"):
-                two.times = [t for t in lengths]
+        both = all(a.instruction and a.what.startswith(_FORBIDS) for a in (one, two))
+        if both and lengths and not two.times and two.first - one.last <= _REACH:
+            two.times = lengths
 
 
 def _plan(scene: Scene, group: list[_Anchor]) -> Plan:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from otochron.model import Item, Span, Status
 from otochron.stages.case.items import Drafts, in_order, item
-from otochron.stages.case.rules import rules, value_of
+from otochron.lexicon.rules import rules, value_of
 from otochron.stages.case.scene import Scene
 
 _TOLD: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical")
@@ -20,7 +20,9 @@ def find_procedures(scene: Scene) -> tuple[Item, ...]:
     """
     drafts = Drafts()
     for spot in scene.reading.spots:
-        if scene.kind(spot) == "procedure" and spot.mention.status in _TOLD:
+        if spot.mention.kind != "procedure" or spot.mention.status not in _TOLD:
+            continue
+        if scene.reading.register(spot.first) != "teaching":
             drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     done = _by_steps(scene)
     for concept, spans in done.items():
@@ -33,7 +35,7 @@ def find_procedures(scene: Scene) -> tuple[Item, ...]:
         if draft.concept in done:
             status: Status = "affirmed"
         elif needs and scene.record.steps:
-            status = next((s for s in draft.statuses[::-1] if s != "affirmed"), "planned")
+            status = next((s for s in draft.statuses[::-1] if s != "affirmed"), "planned")  # said, but not seen done
         else:
             status = _told(draft.statuses)
         if status == "negated" and "planned" in draft.statuses and "affirmed" not in draft.statuses:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.model import Request, Side
 from otochron.stages.case.items import codes
-from otochron.stages.case.rules import named, rules
+from otochron.lexicon.rules import named, rules
 from otochron.stages.case.scene import Scene
 
 _NEAR = 6
 _SAME_MS = 12_000
 _BARE_WORDS = 3
+_LEAD, _TAIL = 4, 7
+_NOT_NOW = ("past", "general", "hypothetical", "negated", "retracted")
 
 
 def find_requests(scene: Scene) -> tuple[Request, ...]:
@@ -30,27 +32,82 @@ def find_requests(scene: Scene) -> tuple[Request, ...]:
             found[found.index(before)] = before.evolve(evidence=(*before.evidence, scene.span(spot)))
             continue
         found.append(_request(scene, spot, scene.side_at(spot.first)))
-    return tuple(found)
+    return tuple(sorted([*found, *_sized(scene, found)], key=lambda r: (r.start_ms, r.what or "")))
 
 
 def _is_asked(scene: Scene, spot: Spot) -> bool:
     reading = scene.reading
-    if spot.mention.status in ("past", "general", "hypothetical", "negated", "retracted"):
+    if spot.mention.kind == "reference" or spot.mention.status in _NOT_NOW:
         return False
     if reading.register(spot.first) == "request":
-        return True
-    for hit in reading.cues(max(0, spot.first - _NEAR), spot.last + _NEAR, "courtesy", "asking"):
-        gap = reading.breaks(min(hit.first, spot.first), max(hit.first, spot.first))
-        if gap <= (1 if hit.first >= spot.last else 0) and _asks(scene, hit.first, hit.last, spot):
+        return not reading.after_preposition(spot.first) or _asked_beside(scene, spot)
+    return _asked_beside(scene, spot) or (scene.kind(spot) == "instrument" and _stands_alone(scene, spot))
+
+
+def _asked_beside(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a word of asking stands right before a thing, or a word of courtesy right after it."""
+    reading = scene.reading
+    for hit in reading.cues(max(0, spot.first - _NEAR), spot.last + _NEAR, "courtesy", "asking", "asking-too"):
+        if hit.first >= spot.last:
+            close = hit.first - spot.last <= _BARE_WORDS and reading.breaks(spot.last - 1, hit.first) <= 1
+        else:
+            close = spot.first - hit.last <= _BARE_WORDS and reading.breaks(hit.last, spot.first) == 0
+        if close:
             return True
     return False
 
 
-def _asks(scene: Scene, first: int, last: int, spot: Spot) -> bool:
-    """A word of courtesy follows what is asked at once; a word of asking stands before it."""
-    if first >= spot.last:
-        return first - spot.last <= _BARE_WORDS
-    return spot.first - last <= _BARE_WORDS
+def _stands_alone(scene: Scene, spot: Spot) -> bool:
+    """Tell whether an instrument is named alone: no preposition or verb leads it in, and no verb follows."""
+    reading = scene.reading
+    if reading.after_preposition(spot.first) or reading.has(spot.last, spot.last + 1, "particle", "finite"):
+        return False
+    first = spot.first
+    while first > 0 and spot.first - first < _LEAD and reading.breaks(first - 1, first) == 0:
+        first -= 1
+    if _has_verb(scene, first, spot.first):
+        return False
+    last = spot.last
+    while last < len(reading.words) and last - spot.last < _TAIL and reading.breaks(last - 1, last) == 0:
+        if reading.among(last, last + 1) and not _has_verb(scene, last, last + 1):
+            return True
+        last += 1
+    return not _has_verb(scene, spot.last, last)
+
+
+def _has_verb(scene: Scene, first: int, last: int) -> bool:
+    reading = scene.reading
+    if reading.has(first, last, "finite", "existence"):
+        return True
+    return any(s.mention.kind == "action" for s in reading.among(first, last))
+
+
+def _sized(scene: Scene, found: list[Request]) -> list[Request]:
+    """Give what is asked for by its size alone: "give me a three"."""
+    reading = scene.reading
+    more: list[Request] = []
+    for size in reading.sizes:
+        what, measurement = size.measurement.of, size.measurement
+        entry = scene.lexicon.get(what)
+        if entry is None or entry.kind != "instrument" or measurement.status in _NOT_NOW:
+            continue
+        asked = [h for h in reading.cues(max(0, size.first - _NEAR), size.first, "asking", "asking-too")]
+        if not asked or reading.breaks(asked[-1].last, size.first) > 0 or reading.among(asked[-1].last, size.first):
+            continue
+        if any(r.what == what and abs(r.start_ms - measurement.start_ms) <= _SAME_MS for r in [*found, *more]):
+            continue
+        more.append(
+            Request(
+                concept=what,
+                what=what,
+                side=scene.side_at(size.first),
+                codes=codes(what, scene.lexicon),
+                evidence=(measurement.span(),),
+                start_ms=measurement.start_ms,
+                language=reading.words[size.first].language,
+            )
+        )
+    return more
 
 
 def _request(scene: Scene, spot: Spot, side: Side | None) -> Request:

@@ -15,6 +15,7 @@ THINGS = frozenset(
 )
 _REACH = 14
 _COST_OF_BREAK = 5
+_SHORT = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,22 @@ class Scene:
         entry = self.lexicon.get(spot.concept)
         return entry.kind if entry else spot.mention.kind
 
+    def specific(self, concept: str) -> str:
+        """Give the one kind of a thing that is spoken of as there, where only its general name is said."""
+        return self._kinds.get(concept, concept)
+
+    @cached_property
+    def _kinds(self) -> dict[str, str]:
+        found: dict[str, dict[str, int]] = {}
+        for spot in self.reading.spots:
+            entry = self.lexicon.get(spot.mention.concept)
+            if entry is None or entry.kind != "implant" or spot.mention.status != "affirmed":
+                continue
+            for name in entry.broader:
+                found.setdefault(name, {}).setdefault(entry.id, 0)
+                found[name][entry.id] += 1
+        return {name: max(sorted(kinds), key=lambda k: kinds[k]) for name, kinds in found.items()}
+
     @cached_property
     def done_steps(self) -> list[Step]:
         """Steps that were done, in order."""
@@ -79,6 +96,9 @@ class Scene:
     def object_of(self, verb: Spot, kinds: frozenset[str] = THINGS) -> Spot | None:
         """Give the thing that an act is done to: what follows it at once, else what was named before."""
         reading = self.reading
+        own = [s for s in reading.among(verb.first - 2, verb.last + 1) if s.mention.kind == "reference"]
+        if own:
+            return own[-1]
         ahead = [s for s in reading.among(verb.last, verb.last + 8) if self.kind(s) in kinds and s.concept]
         for spot in ahead:
             if reading.breaks(verb.last - 1, spot.first) == 0:
@@ -98,6 +118,16 @@ class Scene:
                 one.last - 1, two.first
             )
         return max(0, one.first - two.last) + _COST_OF_BREAK * self.reading.breaks(two.last - 1, one.first)
+
+    def is_supposed(self, first: int, last: int) -> bool:
+        """Tell whether a "would" or a French conditional stands among some words."""
+        if self.reading.has(first, last, "would"):
+            return True
+        rule = self.lexicon.get("verb-endings")
+        endings = rule.values.get("conditional", ()) if rule else ()
+        ends = endings if isinstance(endings, tuple) else ()
+        words = self.reading.words[max(0, first) : last]
+        return any(w.language == "fr" and len(w.key) > _SHORT and w.key.endswith(ends) for w in words)
 
     def is_request(self, spot: Spot) -> bool:
         """Tell whether a mention stands in words to the staff."""

@@ -12,6 +12,7 @@ from otochron.stages.case.scene import Scene
 _ANNOUNCING = frozenset({"procedure", "disease"})
 _NEAR = 8
 _REACH = 5
+_SURE, _EARS = 3, 2
 _SIDES: dict[str, Side] = {"left": "left", "right": "right", "both": "both"}
 
 
@@ -53,10 +54,12 @@ def find_side(scene: Scene) -> CaseSide:
 
 
 def _is_both(votes: dict[Side, float], changes: list[tuple[int, Side]]) -> bool:
+    """Tell whether both ears are operated: said so and no single ear outweighs it, or changed over."""
     sides = {side for _, side in changes}
-    if votes.get("both", 0) >= 3:
-        return True
-    return len(sides) == 2 and bool(votes.get("left")) and bool(votes.get("right"))
+    left, right = votes.get("left", 0), votes.get("right", 0)
+    if votes.get("both", 0) >= _SURE:
+        return bool(left) == bool(right)
+    return len(sides) == _EARS and bool(left) and bool(right)
 
 
 def _weight(scene: Scene, spot: Spot) -> float:
@@ -64,6 +67,8 @@ def _weight(scene: Scene, spot: Spot) -> float:
     if mention.status in ("past", "hypothetical", "retracted", "negated", "general", "uncertain"):
         if not (mention.status == "past" and _is_checked(scene, spot)):
             return 0
+    if reading.has(spot.first - 10, spot.last + 6, "past-case") and not _is_checked(scene, spot):
+        return 0
     if reading.has(spot.first - 3, spot.first, "side-compared"):
         return 0
     if reading.has(spot.last, spot.last + 3, "side-wrong"):

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from otochron.model import Tissue
 from otochron.stages.case.items import Drafts, in_order, item
-from otochron.stages.case.rules import closure, members, value_of
+from otochron.lexicon.rules import closure, members, value_of
 from otochron.stages.case.scene import Scene
 
 _AHEAD = 5
 _BEHIND = 12
+_NOT_YET = ("condition", "would", "planned-now", "negation-verb", "when-later")
 
 
 def find_tissue(scene: Scene) -> Tissue:
@@ -22,6 +23,8 @@ def find_tissue(scene: Scene) -> Tissue:
         if (status != "affirmed" and not forced) or act.object is None or scene.is_request(act.verb):
             continue
         if act.object.mention.status not in ("affirmed", "planned"):
+            continue
+        if scene.reading.has(act.verb.first - 8, act.verb.first, "mistaken"):
             continue
         if scene.reading.register(act.verb.first) == "teaching":
             continue
@@ -40,21 +43,15 @@ def find_tissue(scene: Scene) -> Tissue:
             draft = altered.add(what, "affirmed", scene.span(act.verb))
             draft.attributes["by"] = act.verb.concept
     for hit in scene.reading.hits("is-out"):
-        if scene.reading.has(
-            hit.first - 5, hit.last, "condition", "would", "planned-now", "negation-verb", "when-later"
-        ):
-            continue
         before = [
             s
             for s in scene.reading.among(hit.first - 7, hit.first)
-            if s.concept and _removable(scene, s.concept)
+            if s.concept and _removable(scene, s.concept) and s.mention.status == "affirmed"
         ]
-        if before and before[-1].mention.status == "affirmed":
-            removed.add(
-                _removable(scene, before[-1].concept or ""),
-                "affirmed",
-                scene.reading.span(before[-1].first, hit.last),
-            )
+        if not before or scene.reading.has(before[-1].first - 3, hit.first, *_NOT_YET):
+            continue
+        span = scene.reading.span(before[-1].first, hit.last)
+        removed.add(_removable(scene, before[-1].concept or ""), "affirmed", span)
     for step in scene.done_steps:
         changed = value_of(scene.lexicon, "alter-step", step.step)
         if changed and step.evidence:

@@ -1,12 +1,13 @@
-"""The rules of the case as data: entries of kind ``rule`` and their look-ups."""
+"""Rules as data: entries of kind ``rule``, and what they say of a concept."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
 
-from otochron.lexicon import Entry, Lexicon
+from otochron.lexicon.load import Lexicon
 from otochron.lexicon.reading import spread
+from otochron.lexicon.schema import Entry
 
 
 @lru_cache(maxsize=512)
