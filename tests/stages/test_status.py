@@ -18,7 +18,7 @@ from otochron.model import Clause, Lang, Line, Measurement, Mention, Record, Spa
 from otochron.stages.status import read_status, statuses
 from otochron.text.normal import key
 from otochron.text.stream import Word, split_words
-from script import read_folder
+from script import Script, read_folder
 
 SCRIPTS = Path(__file__).parent.parent / "scripts"
 _PIECE = re.compile(r"\[(en|fr)\]|\{([^|}]*)\|([^|}]*)\|([^|}]*)\}|(/)|([^\s{}\[\]/]+)")
@@ -172,9 +172,7 @@ TAKEN_BACK = [
 ]
 
 
-@pytest.mark.parametrize(
-    "sentence", [*DENIED, *NOT_DENIED, *DOUBTED, *SUPPOSED, *PLANNED, *RULES, *PAST, *TAKEN_BACK]
-)
+@pytest.mark.parametrize("sentence", [*DENIED, *NOT_DENIED, *DOUBTED, *SUPPOSED, *PLANNED, *RULES, *PAST, *TAKEN_BACK])
 def test_status_follows_cue_and_scope(sentence: str) -> None:
     """Each target of the sentence has the status written beside it."""
     wanted, found = read(sentence)
@@ -183,9 +181,7 @@ def test_status_follows_cue_and_scope(sentence: str) -> None:
 
 def test_teaching_is_a_rule_unless_it_points() -> None:
     """What is told to learners is general; what they are shown is there."""
-    said = say("the facial nerve runs above the oval window", "en") + say(
-        "you see the facial nerve here", "en"
-    )
+    said = say("the facial nerve runs above the oval window", "en") + say("you see the facial nerve here", "en")
     clauses = [(0, 8), (8, 13)]
     targets = [(1, 3, "structure"), (11, 12, "structure")]
     assert statuses(said, clauses, targets, load(), [True, True]) == ["general", "affirmed"]
@@ -195,9 +191,7 @@ def test_record_keeps_measurements_taken_back() -> None:
     """The stage sets mentions and measurements, and leaves what the numbers stage took back."""
     text = "no tear and four millimetres"
     place: dict[str, Any] = {"line": "line-1", "to_line": "line-1", "start_ms": 0, "end_ms": 900}
-    tear = Mention(
-        id="m", **place, start=3, end=7, surface="tear", concept=None, kind="finding", language="en"
-    )
+    tear = Mention(id="m", **place, start=3, end=7, surface="tear", concept=None, kind="finding", language="en")
     length = Measurement(
         id="n",
         **place,
@@ -220,34 +214,41 @@ def test_record_keeps_measurements_taken_back() -> None:
     assert read_record.measurements[0].status == "retracted"
 
 
-def test_scripts_statuses() -> None:
-    """On the scripts, with their own languages and statements as clauses, 93 of 100 mentions are right."""
+def script_statuses(script: Script) -> list[tuple[str, str]]:
+    """Give (gold, found) of every mark of a script, with its own languages, and its statements as clauses."""
     lexicon = load()
-    right = total = 0
-    for script in read_folder(SCRIPTS):
-        if script.header.get("report") == "yes":
-            continue
-        words: list[Word] = []
-        clauses: list[tuple[int, int]] = []
-        targets: list[tuple[int, int, str]] = []
-        wanted: list[str] = []
-        for statement in script.statements:
-            first = len(words)
-            starts = []
-            for text, language in zip(statement.words, statement.languages, strict=True):
-                starts.append(len(words))
-                for a, b in split_words(text):
-                    words.append(spoken(len(words), text[a:b], language))
+    words: list[Word] = []
+    clauses: list[tuple[int, int]] = []
+    targets: list[tuple[int, int, str]] = []
+    wanted: list[str] = []
+    for statement in script.statements:
+        first = len(words)
+        starts = []
+        for text, language in zip(statement.words, statement.languages, strict=True):
             starts.append(len(words))
-            clauses.append((first, len(words)))
-            for mark in statement.marks:
-                hits = lexicon.finder.find(say(mark.term or "", "en"))
-                kind = lexicon[hits[-1].concepts[0]].kind if hits else "finding"
-                targets.append((starts[mark.first], starts[mark.last], kind))
-                wanted.append(mark.status)
-        taught = [statement.register == "teaching" for statement in script.statements]
-        found = statuses(words, clauses, targets, lexicon, taught)
-        right += sum(one == two for one, two in zip(wanted, found, strict=True))
-        total += len(wanted)
-    print(f"status on {total} mentions of the scripts: {right / total:.3f}")
-    assert right / total >= 0.93
+            for a, b in split_words(text):
+                words.append(spoken(len(words), text[a:b], language))
+        starts.append(len(words))
+        clauses.append((first, len(words)))
+        for mark in statement.marks:
+            hits = lexicon.finder.find(say(mark.term or "", "en"))
+            kind = lexicon[hits[-1].concepts[0]].kind if hits else "finding"
+            targets.append((starts[mark.first], starts[mark.last], kind))
+            wanted.append(mark.status)
+    taught = [statement.register == "teaching" for statement in script.statements]
+    return list(zip(wanted, statuses(words, clauses, targets, lexicon, taught), strict=True))
+
+
+def test_scripts_statuses() -> None:
+    """On the scripts used to develop 93 of 100 mentions are right; the scripts kept apart are printed."""
+    shares = {}
+    for kept_apart in (False, True):
+        pairs = [
+            pair
+            for script in read_folder(SCRIPTS)
+            if (script.header.get("report") == "yes") is kept_apart
+            for pair in script_statuses(script)
+        ]
+        shares[kept_apart] = sum(gold == found for gold, found in pairs) / len(pairs)
+    print(f"status of mentions: scripts {shares[False]:.3f}, scripts kept apart {shares[True]:.3f}")
+    assert shares[False] >= 0.93
