@@ -452,6 +452,8 @@ class _Reader:
         if small is None or self.words[end].key == self.words[place].key:
             return None
         rest, last = small[0], small[1]
+        if rest == value + 1:
+            return None  # "nine ten"
         if rest < 10:
             third = self._below_hundred(last, end)
             if third is None or third[0] >= 10 or third[0] == rest + 1 or (rest - value == third[0] - rest and rest != value):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from otochron.lexicon import Lexicon
 from otochron.model import Measurement, Quantity, Record
 from otochron.stages.measurements.again import Placed, correct, corrects, echo, sums
-from otochron.stages.measurements.amounts import CLOCK, Amount, read_amounts
+from otochron.stages.measurements.amounts import CLOCK, Amount, is_name, read_amounts
 from otochron.stages.measurements.heads import link, same_as
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.roles import is_added, role_of
@@ -43,6 +43,8 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
     placed: list[Placed] = []
     loose: Amount | None = None
     for amount in amounts:
+        if is_name(amount, scene.cues, scene.clause_range(amount.first)[0]):
+            continue
         added = is_added(scene, amount)
         chosen = link(scene, amount, linked, added)
         if chosen is None:

@@ -16,6 +16,7 @@ LENGTHS = frozenset({"mm", "cm", "um"})
 _THOUSAND = 1000
 _GAUGE_FROM = 12
 _HOURS = 12
+_FAR_APART = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ def read_amounts(words: Sequence[Word], cues: Cues) -> list[Amount]:
     found = _ranges(words, found, cues)
     found = _bounds(words, found, cues)
     found = _products(words, found, cues)
-    return [a for a in found if not (a.weak and not a.said_unit) and not _is_name(a, cues)]
+    return [a for a in found if not (a.weak and not a.said_unit)]
 
 
 # --- units -------------------------------------------------------------------------------------------------
@@ -94,6 +95,8 @@ def _with_units(
             found.append(replace(amount, unit="1", quantity="ratio", said_unit=True))
             continue
         unit = _unit_after(words, number, units, cues)
+        if unit is not None and unit.value == "d" and words[number.last - 1].language != words[unit.first].language:
+            unit = None  # "j huit, day eight"
         if unit is not None and _idiom(words, number, unit):
             taken = unit.last
             continue
@@ -162,10 +165,8 @@ def _with_decimals_after_unit(
         or any(cues.at(role, after) for role in ("product-join", "range-join", "or-join"))
     ):
         return amount
-    if (
-        words[tail.first].language != words[amount.first].language
-        or words[amount.first].language != words[amount.last - 1].language
-    ):
+    tongues = {a.language for n in (tail.first, amount.first) if (a := atom(words[n])) and not a.shared}
+    if len(tongues) > 1 or words[tail.first].language != words[amount.last - 1].language:
         return amount
     if after < len(words) and words[after - 1].mark == "" and _counts_what_follows(words, after):
         return amount
@@ -253,7 +254,9 @@ def _ratios(words: Sequence[Word], found: list[Amount], cues: Cues) -> list[Amou
             and amount.unit is None
             and two.first - amount.last in (1, 2)
         ):
-            join = cues.at("ratio-join", amount.last) or cues.at("range-join", amount.last)
+            join = cues.at("ratio-join", amount.last)
+            if join is None and amount.value == 1:
+                join = cues.at("range-join", amount.last)
             if join is not None and join.last == two.first and two.value >= _THOUSAND and amount.value < 100:
                 parts, rest = _round_part(words, two)
                 made.append(
@@ -348,8 +351,14 @@ def _range(words: Sequence[Word], one: Amount, two: Amount, cues: Cues) -> Amoun
         return None
     one, two = both
     low, high = one.value, two.value
+    if low is not None and high is not None and len(one.readings) + len(two.readings) > 2:
+        # "between four and a half and four seventy-five": the readings that lie side by side
+        pairs = [(b - a, a, b) for a in one.readings for b in two.readings if b > a]
+        _, low, high = min(pairs, default=(0.0, low, high))
     dial = two.unit == CLOCK or (two.unit is None and how == "to" and low is not None and low == _HOURS)
     if low is None or high is None or (low >= high and not dial):
+        return None
+    if how == "to" and high > _FAR_APART * max(low, 1.0):
         return None
     if how == "next" and (one.unit is None or high - low > max(1.0, low * 0.5)):
         return None
@@ -449,8 +458,12 @@ def _is_article(words: Sequence[Word], amount: Amount) -> bool:
     return here is not None and here.article and not ends
 
 
-def _is_name(amount: Amount, cues: Cues) -> bool:
-    """A number after "number", "day", "grade" names something, and an age is none of our sizes."""
+def is_name(amount: Amount, cues: Cues, start: int) -> bool:
+    """Tell a number that names something ("day ten", "grade two") or is an age: it is none of our sizes.
+
+    ``start`` is the first word of the clause: a name stands in one clause with its number.
+    """
     if amount.unit == "a" and (cues.at("age-after", amount.last) or cues.ending("age-before", amount.first)):
         return True
-    return (not amount.said_unit or amount.unit == "d") and cues.ending("number-name", amount.first, 3) is not None
+    named = cues.ending("number-name", amount.first, 3)
+    return not amount.said_unit and named is not None and named.first >= start

@@ -75,6 +75,8 @@ class Row:
     """Where each of ``kin`` comes from: seen before, it tells which one is meant."""
     leads: tuple[str, ...]
     """The rows whose size follows from this distance."""
+    hint_said: bool
+    """A hint is enough only where the unit is said."""
     near: bool
     """Counts only for a head in or beside the clause, or after another of its kind."""
     made: bool
@@ -159,6 +161,7 @@ def _row(entry: Entry) -> Row:
         kin=_words(values.get("kin", ())),
         kin_seen=_words(values.get("kin_seen", ())),
         leads=_words(values.get("leads", ())),
+        hint_said=bool(values.get("hint_said", False)),
         near=bool(values.get("near", False)),
         made=bool(values.get("made", False)),
         fixed=bool(values.get("fixed", False)),

@@ -26,9 +26,14 @@ _GENERIC_KINDS = frozenset(
 )
 _LASTING_KINDS = frozenset({"implant", "graft"})
 _COUNTED_KINDS = frozenset("structure landmark instrument finding disease test graft packing".split())
+_FOUND_KINDS = frozenset({"disease", "complication"})
 _TOPIC_KINDS = _LASTING_KINDS | {"landmark", "structure"}
 _TIGHT_WORDS = 10
 _BESIDE = 0.5
+_TIGHT_PLACE = -0.3
+_ALONE_WORDS = 3
+_ENOUGH_ALONE = 0.35
+_AT_ONCE = 5
 _NEED_BEFORE, _NEED_AFTER, _NEED_STRICT = 12, 3, 8
 _PLURAL_LETTERS = 3
 _NEAR = -0.45
@@ -68,6 +73,7 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
         offers += [offer for old in recent[-3:] for offer in _second(scene, amount, old)]
     if amount.unit is None and _is_named_size(scene, amount):
         offers += [offer for old in recent[-60:] for offer in _named_size(scene, amount, old)]
+        offers += [offer for head in _heads(scene, amount) for offer in _named_thing(scene, amount, head)]
     offers = [_against_known(scene, amount, offer, recent) for offer in offers]
     best: Link | None = None
     for offer in offers:
@@ -79,7 +85,11 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
             return Link(None, None, 0.0, _first(scene, amount), amount.unit)
         return best
     plain = not amount.decimal and len(amount.readings) <= 1 and amount.partner is None
-    if best is None or best.row is None or best.score < (_ENOUGH_INTEGER if plain else _ENOUGH_DECIMAL):
+    enough = _ENOUGH_DECIMAL
+    if plain:
+        first, last = scene.clause_range(amount.first)
+        enough = _ENOUGH_ALONE if last - first <= _ALONE_WORDS else _ENOUGH_INTEGER
+    if best is None or best.row is None or best.score < enough:
         return None
     return best
 
@@ -134,6 +144,8 @@ def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]
         if offer:
             found.append(offer)
     for row in scene.rows.hinted(head.concept):
+        if row.hint_said and amount.unit is None:
+            continue
         offer = _fit(scene, amount, row, _of(scene, amount, row, None), place - 0.25, head, added)
         if offer:
             found.append(offer)
@@ -141,13 +153,14 @@ def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]
     if (
         amount.unit is not None
         and not over
-        and head.kind in _GENERIC_KINDS
+        and (head.kind in _GENERIC_KINDS or (head.kind in _FOUND_KINDS and place > 0.3))
         and amount.quantity in ("size", "clock", "other")
         and amount.unit not in _WEIGHTS
         and not rows
         and (head.kind != "instrument" or place > 0.3)
     ):
-        found.append(Link(None, head.concept, place - 0.75, _first(scene, amount), amount.unit, head))
+        less = 0.1 if head.kind in _FOUND_KINDS else 0.75
+        found.append(Link(None, head.concept, place - less, _first(scene, amount), amount.unit, head))
     return found
 
 
@@ -189,8 +202,8 @@ def _place_score(scene: Scene, amount: Amount, head: Head) -> float | None:
     if head.first >= amount.last:
         gap = head.first - amount.last
         crossed = scene.clauses_between(amount.last - 1, head.first)
-        score = -0.07 * gap - 0.6 * crossed - 0.1
-        if crossed == 0 and gap == 0:
+        score = -0.07 * gap - (0.6 if gap else 0.4) * crossed - 0.1
+        if crossed <= 1 and gap == 0:
             score += 0.5 if head.row else 0.8
         elif crossed == 0 and gap <= 3 and _only_joins(scene, amount.last, head.first):
             score += 0.45
@@ -225,10 +238,12 @@ def _fit(
     if row.bare == 3 and amount.unit is None and not (head and head.first < amount.last and head.last > amount.first):
         return None
     beside = head is not None and head.first == amount.last and head.concept in row.entry.of
-    if plain and not row.counted and _is_counted(scene, amount) and (not beside or _is_plural(scene, amount.last)):
+    counted = not beside or _is_plural(scene, amount.last)
+    ahead = head is not None and head.last <= amount.first and place >= _BESIDE
+    if plain and not row.counted and not ahead and counted and _is_counted(scene, amount):
         return None
     if row.tight and place < 0:
-        if _is_time(amount) or amount.unit is None:
+        if _is_time(amount) or amount.unit is None or place < _TIGHT_PLACE:
             return None
         place -= 0.6
     if amount.partner is None and (row.second or row.pair):
@@ -243,7 +258,8 @@ def _fit(
     if convert(1.0, unit, row.unit) is None:
         return None
     best_fit = min((fit for _, fit in fits), key=_ORDER.index)
-    if best_fit == "outside" and (amount.unit is None or row.counted or place < 0):
+    direct = head is None or (head.concept is not None and scene.is_a(head.concept, of))
+    if best_fit == "outside" and (amount.unit is None or row.counted or place < 0 or not direct):
         return None
     good = [r for r, fit in fits if fit == best_fit]
     reading = good[0] if len(good) == 1 or (good and _written_as_one(scene, amount, unit)) else None
@@ -328,6 +344,19 @@ def _named_size(scene: Scene, amount: Amount, old: tuple[Amount, Link]) -> list[
     return [offer] if offer else []
 
 
+def _named_thing(scene: Scene, amount: Amount, head: Head) -> list[Link]:
+    """Offer a thing that was named a moment ago: "the speculum is too big, give me a five"."""
+    if head.concept is None or head.last > amount.first:
+        return []
+    crossed = scene.clauses_between(head.last - 1, amount.first)
+    place = 0.4 - 0.015 * (amount.first - head.last) - 0.05 * crossed
+    if place < 0:
+        return []
+    rows = [row for row in scene.rows.measuring(head.concept) if row.tight and row.bare == 1]
+    offers = [_fit(scene, amount, row, _of(scene, amount, row, head.concept), place, head, False) for row in rows]
+    return [offer for offer in offers if offer]
+
+
 def _same_stretch(scene: Scene, amount: Amount, old: tuple[Amount, Link]) -> list[Link]:
     """Offer what was found from one hour to another before: the same stretch is the same thing."""
     before, was = old
@@ -365,8 +394,9 @@ def _manner(scene: Scene, amount: Amount, row: Row, of: str, head: Head | None) 
         score += 0.3
     # "at five centimetres from the canal" is no size of the canal.
     if row.default_role == "measured" and row.dimension != "distance" and head is not None and head.first >= amount.last:
-        away = scene.cues.ending("measured-away", amount.first) or scene.cues.at("measured-away", amount.last)
-        score -= 0.6 if away is not None else 0.0
+        score -= 0.6 if scene.cues.ending("measured-away", amount.first) is not None else 0.0
+    if row.default_role == "measured" and row.dimension != "distance" and scene.cues.at("measured-away-after", amount.last):
+        score -= 0.6
     return score
 
 
@@ -450,6 +480,8 @@ def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]
         if offer:
             found.append(offer)
     for row in scene.rows.hinted(head.concept):
+        if row.hint_said and amount.unit is None:
+            continue
         offer = _fit(scene, amount, row, _of(scene, amount, row, None), place - 0.25, head, added)
         if offer:
             found.append(offer)
@@ -457,13 +489,14 @@ def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]
     if (
         amount.unit is not None
         and not over
-        and head.kind in _GENERIC_KINDS
+        and (head.kind in _GENERIC_KINDS or (head.kind in _FOUND_KINDS and place > 0.3))
         and amount.quantity in ("size", "clock", "other")
         and amount.unit not in _WEIGHTS
         and not rows
         and (head.kind != "instrument" or place > 0.3)
     ):
-        found.append(Link(None, head.concept, place - 0.75, _first(scene, amount), amount.unit, head))
+        less = 0.1 if head.kind in _FOUND_KINDS else 0.75
+        found.append(Link(None, head.concept, place - less, _first(scene, amount), amount.unit, head))
     return found
 
 
@@ -505,8 +538,8 @@ def _place_score(scene: Scene, amount: Amount, head: Head) -> float | None:
     if head.first >= amount.last:
         gap = head.first - amount.last
         crossed = scene.clauses_between(amount.last - 1, head.first)
-        score = -0.07 * gap - 0.6 * crossed - 0.1
-        if crossed == 0 and gap == 0:
+        score = -0.07 * gap - (0.6 if gap else 0.4) * crossed - 0.1
+        if crossed <= 1 and gap == 0:
             score += 0.5 if head.row else 0.8
         elif crossed == 0 and gap <= 3 and _only_joins(scene, amount.last, head.first):
             score += 0.45
@@ -541,10 +574,12 @@ def _fit(
     if row.bare == 3 and amount.unit is None and not (head and head.first < amount.last and head.last > amount.first):
         return None
     beside = head is not None and head.first == amount.last and head.concept in row.entry.of
-    if plain and not row.counted and _is_counted(scene, amount) and (not beside or _is_plural(scene, amount.last)):
+    counted = not beside or _is_plural(scene, amount.last)
+    ahead = head is not None and head.last <= amount.first and place >= _BESIDE
+    if plain and not row.counted and not ahead and counted and _is_counted(scene, amount):
         return None
     if row.tight and place < 0:
-        if _is_time(amount) or amount.unit is None:
+        if _is_time(amount) or amount.unit is None or place < _TIGHT_PLACE:
             return None
         place -= 0.6
     if amount.partner is None and (row.second or row.pair):
@@ -559,7 +594,8 @@ def _fit(
     if convert(1.0, unit, row.unit) is None:
         return None
     best_fit = min((fit for _, fit in fits), key=_ORDER.index)
-    if best_fit == "outside" and (amount.unit is None or row.counted or place < 0):
+    direct = head is None or (head.concept is not None and scene.is_a(head.concept, of))
+    if best_fit == "outside" and (amount.unit is None or row.counted or place < 0 or not direct):
         return None
     good = [r for r, fit in fits if fit == best_fit]
     reading = good[0] if len(good) == 1 or (good and _written_as_one(scene, amount, unit)) else None
@@ -644,6 +680,19 @@ def _named_size(scene: Scene, amount: Amount, old: tuple[Amount, Link]) -> list[
     return [offer] if offer else []
 
 
+def _named_thing(scene: Scene, amount: Amount, head: Head) -> list[Link]:
+    """Offer a thing that was named a moment ago: "the speculum is too big, give me a five"."""
+    if head.concept is None or head.last > amount.first:
+        return []
+    crossed = scene.clauses_between(head.last - 1, amount.first)
+    place = 0.4 - 0.015 * (amount.first - head.last) - 0.05 * crossed
+    if place < 0:
+        return []
+    rows = [row for row in scene.rows.measuring(head.concept) if row.tight and row.bare == 1]
+    offers = [_fit(scene, amount, row, _of(scene, amount, row, head.concept), place, head, False) for row in rows]
+    return [offer for offer in offers if offer]
+
+
 def _same_stretch(scene: Scene, amount: Amount, old: tuple[Amount, Link]) -> list[Link]:
     """Offer what was found from one hour to another before: the same stretch is the same thing."""
     before, was = old
@@ -681,8 +730,9 @@ def _manner(scene: Scene, amount: Amount, row: Row, of: str, head: Head | None) 
         score += 0.3
     # "at five centimetres from the canal" is no size of the canal.
     if row.default_role == "measured" and row.dimension != "distance" and head is not None and head.first >= amount.last:
-        away = scene.cues.ending("measured-away", amount.first) or scene.cues.at("measured-away", amount.last)
-        score -= 0.6 if away is not None else 0.0
+        score -= 0.6 if scene.cues.ending("measured-away", amount.first) is not None else 0.0
+    if row.default_role == "measured" and row.dimension != "distance" and scene.cues.at("measured-away-after", amount.last):
+        score -= 0.6
     return score
 
 
@@ -742,7 +792,9 @@ def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) 
     )
     if same:
         place += 0.7 if gap <= 5 else 0.4
-    if amount.unit is None and crossed == 0 and gap <= _TIGHT_WORDS:
+    if was.row.series and was.reading is not None and amount.value is not None and amount.value > was.reading:
+        place += 0.2  # it goes on: "eighteen, nineteen"
+    if amount.unit is None and (crossed == 0 and gap <= _TIGHT_WORDS or crossed == 1 and gap <= _AT_ONCE):
         place += 0.35  # "thirty-five decibels on the right and thirty on the left"
     if gap <= _TIGHT_WORDS and scene.corrections(before.last, amount.first):
         place += 0.4
@@ -750,7 +802,7 @@ def _again(scene: Scene, amount: Amount, old: tuple[Amount, Link], added: bool) 
     offers += [
         _fit(scene, amount, row, row.first or was.of, place - 0.3, None, added)
         for row in scene.rows.measuring(was.of)
-        if row.id != was.row.id and not row.strict and _has_band(row)
+        if not row.strict and _has_band(row) and convert(1.0, row.unit, was.row.unit) is None
     ]
     said = said_role(scene, amount)
     if was.row.leads and (said == "target" or (said == "final" and was.reading not in amount.readings)):
