@@ -96,7 +96,8 @@ def _runs(steps: list[Step], end: int, cautions: list[int]) -> list[tuple[list[S
             (
                 n
                 for n in range(len(runs))
-                if bounds[n + 1] - bounds[n] < SHORTEST_MS and not any(bounds[n] <= ms < bounds[n + 1] for ms in cautions)
+                if bounds[n + 1] - bounds[n] < SHORTEST_MS
+                and not any(bounds[n] <= ms < bounds[n + 1] for ms in cautions)
             ),
             None,
         )
@@ -114,11 +115,10 @@ def _chapter(teller: Teller, run: list[Step], start: int, stop: int) -> Chapter:
     for step in run:
         spent[step.step] = spent.get(step.step, 0) + step.end_ms - step.start_ms
     longest = max(spent, key=lambda name: spent[name])
-    entry = teller.lexicon.get(longest)
-    title = (entry.tongue(teller.lang).title if entry else None) or teller.name(longest)
+    title = teller.title(longest)
     if all(step.revisit_of for step in run if step.step == longest):
         title = teller.words.say("chapter-again", what=title)
-    return Chapter(start, stop, upper(teller.words.grammar.tidy(title)), run)
+    return Chapter(start, stop, upper(teller.grammar.tidy(title)), run)
 
 
 def _with_approach(teller: Teller, title: str) -> str:
@@ -126,7 +126,7 @@ def _with_approach(teller: Teller, title: str) -> str:
     ways = [teller.name(i.concept) for i in case.approaches if i.status == "affirmed" and i.echo_of is None]
     side = [teller.say(f"ear-{case.side.value}")] if case.side.value else []
     told = [*side, *dict.fromkeys(ways)]
-    return teller.words.grammar.tidy(teller.words.say("chapter-approach", what=title, how=", ".join(told))) if told else title
+    return teller.grammar.tidy(teller.words.say("chapter-approach", what=title, how=", ".join(told))) if told else title
 
 
 def _marks(teller: Teller, chapter: Chapter) -> str:
@@ -156,8 +156,8 @@ def _text(teller: Teller, found: list[Chapter], missing: list[str]) -> str:
         lines.append(f"{clock(chapter.start_ms)} {chapter.title}{_marks(teller, chapter)}")
         for sayings, name in ((chapter.pitfalls, "pitfall"), (chapter.key_points, "key-point")):
             for saying in sayings:
-                quoted = "".join(run.text for run in teller.quoted(saying.text, saying.language, ())).rsplit(" (", 1)[0]
-                mark = teller.words.grammar.tidy(teller.words.say("lead", what=teller.words.say(f"mark-{name}")))
+                quoted = teller.grammar.quoted(saying.text.strip())
+                mark = teller.grammar.tidy(teller.words.say("lead", what=teller.words.say(f"mark-{name}")))
                 lines.append(f"    {clock(saying.start_ms)} {mark} {quoted}")
     if missing:
         lines += ["", teller.say("video-lacks"), *(f"- {item}" for item in missing)]

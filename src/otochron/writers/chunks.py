@@ -91,7 +91,11 @@ def _of_line(
             end_ms=max(start_ms, end_ms),
             language=_language(line, back(inside[-1][0] if inside else start)),
             voice=line.voice,
-            ends=2 if back(ends_at) in clause_ends or _STOP.search(match.group()) else 1 if _COMMA.search(match.group()) else 0,
+            ends=2
+            if back(ends_at) in clause_ends or _STOP.search(match.group())
+            else 1
+            if _COMMA.search(match.group())
+            else 0,
         )
 
 

@@ -20,7 +20,10 @@ _PAUSE_MS = 700
 _LONG_PAUSE_MS = 2_000
 _QUICK = 20.0
 """Characters a second from which a subtitle is hard to read."""
-_INSIDE, _AT_COMMA, _SHORT, _TOO_QUICK, _EACH = 6.0, 2.0, 3.0, 2.0, 1.0
+_INSIDE, _AT_COMMA, _SHORT, _TOO_QUICK, _EACH = 6.0, 2.0, 3.0, 2.0, 0.7
+_SPLIT, _CROSSED, _AFTER_SMALL, _AT_SWITCH = 2.0, 0.3, 0.8, -0.5
+_SMALL = 3
+"""A word of so few letters mostly belongs to the next one: an article, a preposition."""
 
 
 @dataclass(frozen=True)
@@ -65,7 +68,11 @@ def _short(piece: Chunk) -> list[Chunk]:
     step = (piece.end_ms - piece.start_ms) / len(parts)
     return [
         Chunk(
-            text, round(piece.start_ms + n * step), round(piece.start_ms + (n + 1) * step), piece.language, piece.voice,
+            text,
+            round(piece.start_ms + n * step),
+            round(piece.start_ms + (n + 1) * step),
+            piece.language,
+            piece.voice,
             piece.ends if n == len(parts) - 1 else 0,
         )
         for n, text in enumerate(parts)
@@ -84,11 +91,14 @@ def _together(pieces: Sequence[Chunk], first: int, last: int) -> bool:
 
 def _cost(pieces: Sequence[Chunk], first: int, last: int, length: int) -> float:
     end = pieces[last - 1]
-    cost = _EACH
+    inside = sum(1 for n in range(first, last - 1) if pieces[n].ends == 2)
+    cost = _EACH + _CROSSED * inside
     if last < len(pieces):
         pause = pieces[last].start_ms - end.end_ms
         if end.ends < 2 and pause < _PAUSE_MS and pieces[last].voice == end.voice:
             cost += _AT_COMMA if end.ends else _INSIDE
+            cost += _SPLIT if inside else 0
+            cost += _AFTER_SMALL if len(end.text) <= _SMALL else 0
         room = pieces[last].start_ms - pieces[first].start_ms
     else:
         room = LONGEST_MS
@@ -98,9 +108,8 @@ def _cost(pieces: Sequence[Chunk], first: int, last: int, length: int) -> float:
         cost += _TOO_QUICK
     # A cut between two languages inside a statement is better than one inside a language.
     if last < len(pieces) and pieces[last].language != end.language:
-        cost -= 0.5
-    inside = sum(1 for n in range(first, last - 1) if pieces[n].ends == 2)
-    return cost + 0.3 * inside
+        cost += _AT_SWITCH
+    return cost
 
 
 def _rows(pieces: Sequence[Chunk]) -> tuple[tuple[Chunk, ...], ...] | None:
@@ -116,6 +125,7 @@ def _rows(pieces: Sequence[Chunk]) -> tuple[tuple[Chunk, ...], ...] | None:
         right = total - left - 1
         if left <= WIDTH and right <= WIDTH:
             cost = abs(left - right) / WIDTH - 0.6 * pieces[n - 1].ends
+            cost += 0.3 * (len(pieces[n - 1].text) <= _SMALL) - 0.2 * (pieces[n - 1].language != pieces[n].language)
             if best is None or cost < best[0]:
                 best = (cost, n)
     return None if best is None else (tuple(pieces[: best[1]]), tuple(pieces[best[1] :]))

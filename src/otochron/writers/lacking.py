@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from otochron.lexicon import Entry, Lexicon
 from otochron.model import Lang, Record
+from otochron.writers.language import GRAMMARS
 
 
 def lacking(record: Record, lexicon: Lexicon, lang: Lang, *, stages: int) -> list[str]:
@@ -21,7 +22,8 @@ def lacking(record: Record, lexicon: Lexicon, lang: Lang, *, stages: int) -> lis
         How many chapters were made.
     """
     items = [entry for entry in lexicon.of_kind("rule") if entry.role == "video-item"]
-    return [entry.tongue(lang).text or entry.id for entry in items if not _held(record, entry, stages)]
+    tidy = GRAMMARS[lang].tidy
+    return [tidy(entry.tongue(lang).text or entry.id) for entry in items if not _held(record, entry, stages)]
 
 
 def _held(record: Record, entry: Entry, stages: int) -> bool:
@@ -35,4 +37,7 @@ def _held(record: Record, entry: Entry, stages: int) -> bool:
         return not any(check.code == entry.values.get("code") for check in record.checks)
     if of == "side":
         return record.case.side.value is not None
-    return any(getattr(item, "status", "affirmed") not in ("retracted", "hypothetical") for item in getattr(record.case, of, ()))
+    return any(
+        getattr(item, "status", "affirmed") not in ("retracted", "hypothetical")
+        for item in getattr(record.case, of, ())
+    )

@@ -45,11 +45,15 @@ def _steps(record: Record, lexicon: Lexicon) -> list[str]:
 
 def _sizes(record: Record, lexicon: Lexicon) -> list[str]:
     shown = [m for m in record.measurements if m.role in {"final", "measured", "target"} and m.echo_of is None and m.of]
-    return [f"{clock(m.start_ms):>7} {part_name(lexicon, m, 'en')}: {size(m, 'en')} ({m.role}, {m.status})" for m in shown]
+    return [
+        f"{clock(m.start_ms):>7} {part_name(lexicon, m, 'en')}: {size(m, 'en')} ({m.role}, {m.status})" for m in shown
+    ]
 
 
 def _repairs(record: Record) -> list[str]:
     at = {line.id: line.start_ms for line in record.lines}
-    shown = [r for r in record.repairs if r.text and (r.decision == "suggested" or r.score < 0.95) and r.decision != "kept"]
+    shown = [
+        r for r in record.repairs if r.text and (r.decision == "suggested" or r.score < 0.95) and r.decision != "kept"
+    ]
     verb = {"applied": "now", "suggested": "perhaps"}
     return [f"{clock(at[r.line]):>7} heard “{r.heard}”, {verb[r.decision]} “{r.text}” ({r.score:.2f})" for r in shown]

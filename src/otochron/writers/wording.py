@@ -21,14 +21,40 @@ DRAFT = {
     "les règles locales s’appliquent.",
 }
 _UNITS: dict[str, dict[str, str]] = {
-    "en": {"um": "µm", "deg": "°", "d": "day|days", "wk": "week|weeks", "mo": "month|months", "a": "year|years",
-           "kOhm": "kΩ", "/min": "rpm", "{clock}": "o’clock", "{gauge}": "gauge", "[Ch]": "Fr", "1": ""},
-    "fr": {"um": "µm", "deg": "°", "d": "jour|jours", "wk": "semaine|semaines", "mo": "mois", "a": "an|ans",
-           "kOhm": "kΩ", "/min": "tr/min", "{clock}": "heure|heures", "{gauge}": "gauge", "[Ch]": "Ch", "1": ""},
+    "en": {
+        "um": "µm",
+        "deg": "°",
+        "d": "day|days",
+        "wk": "week|weeks",
+        "mo": "month|months",
+        "a": "year|years",
+        "kOhm": "kΩ",
+        "/min": "rpm",
+        "{clock}": "o’clock",
+        "{gauge}": "gauge",
+        "[Ch]": "Fr",
+        "1": "",
+    },
+    "fr": {
+        "um": "µm",
+        "deg": "°",
+        "d": "jour|jours",
+        "wk": "semaine|semaines",
+        "mo": "mois",
+        "a": "an|ans",
+        "kOhm": "kΩ",
+        "/min": "tr/min",
+        "{clock}": "heure|heures",
+        "{gauge}": "gauge",
+        "[Ch]": "Ch",
+        "1": "",
+    },
 }
 _TO = {"en": "to", "fr": "à"}
-_ISO = re.compile(r"^P(?:(\d+(?:\.\d+)?)Y)?(?:(\d+(?:\.\d+)?)M)?(?:(\d+(?:\.\d+)?)W)?(?:(\d+(?:\.\d+)?)D)?"
-                  r"(?:T(?:(\d+(?:\.\d+)?)H)?(?:(\d+(?:\.\d+)?)M)?(?:(\d+(?:\.\d+)?)S)?)?$")
+_ISO = re.compile(
+    r"^P(?:(\d+(?:\.\d+)?)Y)?(?:(\d+(?:\.\d+)?)M)?(?:(\d+(?:\.\d+)?)W)?(?:(\d+(?:\.\d+)?)D)?"
+    r"(?:T(?:(\d+(?:\.\d+)?)H)?(?:(\d+(?:\.\d+)?)M)?(?:(\d+(?:\.\d+)?)S)?)?$"
+)
 _ISO_UNITS = ("year", "month", "week", "day", "hour", "minute", "second")
 
 
@@ -60,7 +86,11 @@ class Wording:
 
     def is_adjective(self, concept: str | None) -> bool:
         """Tell whether the name of a finding is an adjective in this language."""
-        return concept in _adjectives(self.lexicon, self.lang)
+        return concept in _listed(self.lexicon, f"note-adjectives-{self.lang}")
+
+    def is_general(self, concept: str) -> bool:
+        """Tell whether a concept is too general to head a quotation."""
+        return concept in _listed(self.lexicon, "note-general")
 
     def span_of_time(self, duration: str) -> str:
         """Write an ISO 8601 duration in words; what is none stays as it is."""
@@ -98,8 +128,8 @@ def _phrases(lexicon: Lexicon, role: str) -> Mapping[str, Mapping[Lang, str]]:
 
 
 @lru_cache(maxsize=16)
-def _adjectives(lexicon: Lexicon, lang: Lang) -> frozenset[str]:
-    return frozenset(c for e in lexicon.of_kind("rule") if e.role == f"note-adjectives-{lang}" for c in e.of)
+def _listed(lexicon: Lexicon, role: str) -> frozenset[str]:
+    return frozenset(concept for entry in lexicon.of_kind("rule") if entry.role == role for concept in entry.of)
 
 
 def is_draft(record: Record) -> bool:

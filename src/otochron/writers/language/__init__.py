@@ -20,6 +20,10 @@ class Grammar(Protocol):
         """Put the definite article before a noun."""
         ...
 
+    def of_the(self, noun: str, gender: str | None) -> str:  # pragma: no cover
+        """Put "of the" before a noun."""
+        ...
+
     def no(self, noun: str, gender: str | None) -> str:  # pragma: no cover
         """Deny a noun."""
         ...

@@ -14,6 +14,12 @@ def the(noun: str, gender: str | None = None) -> str:
     return f"the {noun}"
 
 
+def of_the(noun: str, gender: str | None = None) -> str:
+    """Put "of the" before a noun."""
+    del gender
+    return f"of the {noun}"
+
+
 def no(noun: str, gender: str | None = None) -> str:
     """Deny a noun.
 

@@ -13,7 +13,14 @@ _NBSP = "\u00a0"
 _VOWELS = "aàâeéèêëiîïoôuùûyœæ"
 _BREATHED_H = ("haut", "harp", "hern", "hanche", "huit", "hors", "hamme")
 """Beginnings of words whose h keeps the article whole."""
-_IRREGULAR = {"épais": "épaisse", "sec": "sèche", "blanc": "blanche", "gras": "grasse", "franc": "franche", "frais": "fraîche"}
+_IRREGULAR = {
+    "épais": "épaisse",
+    "sec": "sèche",
+    "blanc": "blanche",
+    "gras": "grasse",
+    "franc": "franche",
+    "frais": "fraîche",
+}
 _ARTICLES = {"m": "le", "f": "la", "mp": "les", "fp": "les"}
 _SPACED = re.compile(r"[ \u00a0]*([:;!?»])(?=[\s\u00a0]|$)")
 _OPENED = re.compile(r"«[ \u00a0]*")
@@ -39,6 +46,18 @@ def the(noun: str, gender: str | None = None) -> str:
     return f"l'{noun}" if article != "les" and is_elided(noun) else f"{article} {noun}"
 
 
+def of_the(noun: str, gender: str | None = None) -> str:
+    """Put "of the" before a noun.
+
+    >>> of_the("mèche", "f"), of_the("pansement", "m"), of_the("enclume", "f"), of_the("fils", "mp")
+    ('de la mèche', 'du pansement', "de l'enclume", 'des fils')
+    """
+    whole = the(noun, gender)
+    if whole.startswith("le "):
+        return "du" + whole[2:]
+    return "des" + whole[3:] if whole.startswith("les ") else f"de {whole}"
+
+
 def no(noun: str, gender: str | None = None) -> str:
     """Deny a noun.
 
@@ -56,7 +75,7 @@ def agree(adjective: str, gender: str | None = None) -> str:
     ('bloquée', 'peu mobiles', 'épaisse', 'encore là')
     """
     *before, word = adjective.split(" ")
-    if word.endswith("à"):
+    if not word or word.endswith("à"):
         return adjective
     if gender in ("f", "fp"):
         word = _IRREGULAR.get(word) or feminine(word)
@@ -91,7 +110,7 @@ def quoted(text: str) -> str:
 def tidy(text: str) -> str:
     """Curl the apostrophes and keep high marks with their word.
 
-    >>> tidy("l'étrier : bloqué ?") == "l’étrier\\u00a0: bloqué\\u00a0?"
+    >>> tidy("l'étrier : bloqué ?") == f"l’étrier{_NBSP}: bloqué{_NBSP}?"
     True
     """
     text = _SPACED.sub(_NBSP + r"\1", text.replace("'", "’"))

@@ -3,31 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from otochron.lexicon import Lexicon
 from otochron.model import Lang, Record
-from otochron.writers.note import ends, facts, implants, sizes, steps
-from otochron.writers.note.document import Document, Line, Section
+from otochron.writers.note import ends, facts, findings, implants, plans, sizes, steps
+from otochron.writers.note.document import Document, Form, Line, Section
 from otochron.writers.note.teller import Teller, upper
 from otochron.writers.wording import clock, is_draft
 
-_SECTIONS: tuple[tuple[str, Callable[[Teller], Sequence[Line]], str], ...] = (
-    ("operation", facts.operation, "list"),
-    ("why", facts.grounds, "list"),
-    ("anaesthesia", facts.anaesthesia, "list"),
-    ("findings", facts.findings, "list"),
-    ("course", steps.done, "numbered"),
-    ("not-done", steps.not_done, "list"),
-    ("implants", implants.implants, "list"),
-    ("tissue", facts.tissue, "list"),
-    ("incidents", facts.incidents, "list"),
-    ("closure", facts.closure, "list"),
-    ("sizes", sizes.sizes, "list"),
-    ("afterwards", facts.afterwards, "list"),
-    ("words", facts.cautions, "list"),
-    ("surgeon", ends.word_of_surgeon, "list"),
-    ("to-check", ends.to_check, "boxes"),
-    ("to-complete", ends.to_complete, "boxes"),
+_SECTIONS: tuple[tuple[str, Callable[[Teller], Sequence[Line]], Form], ...] = (
+    ("operation", facts.tell_operation, "list"),
+    ("why", facts.tell_grounds, "list"),
+    ("anaesthesia", facts.tell_anaesthesia, "list"),
+    ("findings", findings.tell_findings, "list"),
+    ("course", steps.tell_done, "numbered"),
+    ("not-done", steps.tell_not_done, "list"),
+    ("implants", implants.tell_implants, "list"),
+    ("tissue", facts.tell_tissue, "list"),
+    ("incidents", facts.tell_incidents, "list"),
+    ("closure", facts.tell_closure, "list"),
+    ("sizes", sizes.tell_sizes, "list"),
+    ("afterwards", plans.tell_plans, "list"),
+    ("words", facts.tell_cautions, "list"),
+    ("surgeon", ends.tell_corrections, "list"),
+    ("to-check", ends.tell_checks, "boxes"),
+    ("to-complete", ends.tell_missing, "boxes"),
 )
 _REMARKED = frozenset({"findings", "not-done", "to-check", "to-complete", "words"})
 _ALWAYS = frozenset({"findings", "course", "incidents"})
@@ -41,10 +42,10 @@ def build_note(record: Record, lexicon: Lexicon, lang: Lang) -> Document:
     for key, tell, form in _SECTIONS:
         lines = tuple(tell(teller))
         if lines or key in _ALWAYS:
-            remark = teller.say(f"remark-{key}") if key in _REMARKED and (lines or key in _ALWAYS) else ""
-            empty = "" if lines else teller.say("nothing-said")
-            text = " ".join(part for part in (empty, remark) if part)
-            sections.append(Section(key, teller.say(f"section-{key}"), lines, form, text))  # type: ignore[arg-type]
+            remarks = [] if lines else [teller.say("nothing-said")]
+            remarks += [teller.say(f"remark-{key}")] if key in _REMARKED else []
+            lines = tuple(replace(line, joint=line.joint or teller.say("joint") + " ") for line in lines)
+            sections.append(Section(key, teller.say(f"section-{key}"), lines, form, " ".join(remarks)))
     return Document(
         lang=lang,
         title=_title(teller),
@@ -56,12 +57,12 @@ def build_note(record: Record, lexicon: Lexicon, lang: Lang) -> Document:
 
 
 def _title(teller: Teller) -> str:
-    done = [i.concept for i in teller.record.case.procedures if i.status == "affirmed" and i.echo_of is None]
-    names = [teller.name(concept) for concept in dict.fromkeys(done)]
-    side = teller.record.case.side.value
-    parts = [upper(teller.words.grammar.listed(names)) if names else "", teller.say(f"ear-{side}") if side else ""]
-    what = ", ".join(part for part in parts if part)
-    return teller.words.grammar.tidy(teller.words.say("title", what=what)) if what else teller.say("title-alone")
+    case = teller.record.case
+    done = [i.concept for i in case.procedures if i.status == "affirmed" and i.echo_of is None]
+    names = [teller.words.name(concept) for concept in dict.fromkeys(done)]
+    side = [teller.words.say(f"ear-{case.side.value}")] if case.side.value else []
+    what = ", ".join([*([teller.grammar.listed(names)] if names else []), *side])
+    return teller.say("title", what=what) if what else teller.say("title-alone")
 
 
 def _head(teller: Teller) -> tuple[str, ...]:
@@ -69,9 +70,10 @@ def _head(teller: Teller) -> tuple[str, ...]:
     date = record.made_by.options.get("date")
     day = teller.words.day(str(date)) if date else teller.say("to-fill")
     shares = record.languages
+    percent = {"en": str(round(100 * shares.en)), "fr": str(round(100 * shares.fr))}
     return (
         teller.say("head-date", day=day),
-        teller.say("head-recording", name=record.recording.name or "?", length=clock(record.recording.duration_ms)),
-        teller.say("head-languages", en=f"{shares.en:.0%}".rstrip("%"), fr=f"{shares.fr:.0%}".rstrip("%")),
+        upper(teller.say("head-recording", name=record.recording.name, length=clock(record.recording.duration_ms))),
+        teller.say("head-languages", **percent),
         teller.say("head-times"),
     )

@@ -1,4 +1,4 @@
-"""A note before it is set in type: sections of lines of runs. Renderers know nothing of surgery."""
+"""A note before it is set in type: sections of lines of parts. Renderers know nothing of surgery."""
 
 from __future__ import annotations
 
@@ -8,26 +8,43 @@ from typing import Literal
 
 from otochron.model import Lang
 
+Form = Literal["list", "numbered", "boxes"]
+
 
 @dataclass(frozen=True)
 class Run:
-    """A stretch of text; ``quote`` is the language of what is quoted, ``strong`` a lead-in."""
+    """A stretch of text; ``quote`` is the language of what is quoted."""
 
     text: str
     quote: Lang | None = None
-    strong: bool = False
+
+
+Part = tuple[Run, ...]
+"""What one fact adds to a line; it ends with its time."""
 
 
 @dataclass(frozen=True)
 class Line:
-    """One or more sentences on one subject; ``parts`` are what a fact adds, each ending with its time."""
+    """The parts on one subject.
+
+    ``lead`` names the subject; ``joint`` stands between the parts, that of the language if it is empty.
+    """
 
     lead: str
-    parts: tuple[tuple[Run, ...], ...]
+    parts: tuple[Part, ...]
+    joint: str = ""
+    end: str = "."
 
     def sentences(self) -> list[str]:
-        """Give each part as text, with the subject it stands under."""
-        return [f"{self.lead} {''.join(run.text for run in part)}".strip() for part in self.parts]
+        """Give each part as text, under its subject."""
+        return [f"{self.lead} {text_of(part)}".strip() for part in self.parts]
+
+    def runs(self) -> list[Run]:
+        """Give the whole line after its lead as runs."""
+        found: list[Run] = []
+        for n, part in enumerate(self.parts):
+            found += ([Run(self.joint)] if n else []) + list(part)
+        return [*found, Run(self.end)] if self.end else found
 
 
 @dataclass(frozen=True)
@@ -37,7 +54,7 @@ class Section:
     key: str
     title: str
     lines: tuple[Line, ...]
-    form: Literal["list", "numbered", "boxes"] = "list"
+    form: Form = "list"
     remark: str = ""
 
 
@@ -57,11 +74,16 @@ class Document:
         return [text for section in self.sections for line in section.lines for text in line.sentences()]
 
 
-def plain(*texts: str) -> tuple[Run, ...]:
-    """Make the runs of unquoted text."""
-    return tuple(Run(text) for text in texts if text)
+def text_of(part: Iterable[Run]) -> str:
+    """Give the text of runs."""
+    return "".join(run.text for run in part)
 
 
-def one_line(parts: Iterable[tuple[Run, ...]], lead: str = "") -> Line:
+def plain(text: str) -> Part:
+    """Make a part of unquoted text."""
+    return (Run(text),)
+
+
+def one_line(parts: Iterable[Part], lead: str = "", **kept: str) -> Line:
     """Make a line of parts."""
-    return Line(lead, tuple(parts))
+    return Line(lead, tuple(parts), **kept)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from otochron.writers.note.document import Line, Run, one_line, plain
+from otochron.model import Correction
+from otochron.writers.note.document import Line, Part, one_line, plain
 from otochron.writers.note.teller import Teller, upper
 from otochron.writers.wording import clock
 
@@ -10,45 +11,44 @@ _ADDED = "missing:"
 _LEVELS = ("stop", "look")
 
 
-def word_of_surgeon(teller: Teller) -> list[Line]:
-    """What the surgeon added or corrected; what was stays visible."""
-    lines = []
-    for correction in teller.record.corrections:
-        item = correction.target.removeprefix(_ADDED)
-        if correction.target.startswith(_ADDED):
-            entry = teller.lexicon.get(f"note-{item}")
-            name = (entry.tongue(teller.lang).text if entry else None) or item
-            text = teller.words.say("marked", what=name.rstrip("."), mark=correction.now or "")
-        else:
-            was, now = correction.was or teller.say("nothing"), correction.now or teller.say("struck")
-            text = teller.words.say("corrected", target=correction.target, was=was, now=now)
-        by = teller.words.say("by", who=correction.by) if correction.by else teller.words.say("surgeon-word")
-        lines.append(one_line([plain(f"{upper(teller.words.grammar.tidy(text))} ({teller.words.grammar.tidy(by)}).")]))
-    return lines
+def tell_corrections(teller: Teller) -> list[Line]:
+    """Tell what the surgeon added or corrected; what was stays visible."""
+    return [one_line([_correction(teller, correction)]) for correction in teller.record.corrections]
 
 
-def to_check(teller: Teller) -> list[Line]:
-    """Checks that stop or want a look, stops first; and acts that nothing says were finished."""
+def _correction(teller: Teller, correction: Correction) -> Part:
+    words = teller.words
+    if correction.target.startswith(_ADDED):
+        entry = teller.lexicon.get(f"note-{correction.target.removeprefix(_ADDED)}")
+        name = (entry.tongue(teller.lang).text if entry else None) or correction.target.removeprefix(_ADDED)
+        text = teller.marked(name.rstrip("."), teller.value(correction.now or ""))
+    else:
+        was = correction.was or words.say("nothing")
+        now = correction.now or words.say("struck")
+        text = words.say("corrected", target=correction.target, was=was, now=now)
+    by = words.say("by", who=correction.by) if correction.by else words.say("surgeon-word")
+    return plain(teller.grammar.tidy(f"{upper(text)} ({by})"))
+
+
+def tell_checks(teller: Teller) -> list[Line]:
+    """Tell checks that stop or want a look, stops first; and acts that nothing says were finished."""
     lines = []
     for level in _LEVELS:
         for check in teller.record.checks:
             if check.level == level:
-                message = teller.words.grammar.tidy(getattr(check.message, teller.lang))
+                message = {"en": check.message.en, "fr": check.message.fr}[teller.lang].rstrip(".")
                 time = f" {teller.time(check.evidence)}" if check.evidence else ""
-                lines.append(one_line([plain(f"{message.rstrip('.')}{time}.")], teller.say(f"level-{level}")))
-    for step in teller.record.steps:
-        if step.status == "done" and step.completion == "unsaid":
-            entry = teller.lexicon.get(step.step)
-            title = (entry.tongue(teller.lang).title if entry else None) or teller.name(step.step)
-            text = teller.say("unsaid", what=title)
-            lines.append(one_line([(Run(f"{text} ({clock(step.start_ms)})."),)], teller.say("level-look")))
+                text = teller.grammar.tidy(message) + time
+                lines.append(one_line([plain(text)], teller.say(f"level-{level}")))
+    unsaid = [step for step in teller.record.steps if step.status == "done" and step.completion == "unsaid"]
+    if unsaid:
+        parts = [plain(f"{teller.title(step.step)} ({clock(step.start_ms)})") for step in unsaid]
+        lines.append(one_line(parts, teller.say("lead-unsaid")))
     return lines
 
 
-def to_complete(teller: Teller) -> list[Line]:
-    """What an operative note must hold and nobody said."""
+def tell_missing(teller: Teller) -> list[Line]:
+    """Tell what an operative note must hold and nobody said."""
     blank = teller.say("blank")
-    return [
-        one_line([plain(teller.words.grammar.tidy(f"{getattr(missing.message, teller.lang).rstrip('.')} {blank}"))])
-        for missing in teller.record.missing
-    ]
+    messages = [{"en": m.message.en, "fr": m.message.fr}[teller.lang].rstrip(".") for m in teller.record.missing]
+    return [one_line([plain(teller.grammar.tidy(message) + blank)], end="") for message in messages]

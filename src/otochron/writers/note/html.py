@@ -8,18 +8,33 @@ from otochron.writers.note.document import Document, Line, Run, Section
 
 _STYLE = """
 :root { color-scheme: light dark; }
-body { font: 1rem/1.5 Georgia, 'Times New Roman', serif; max-width: 46rem; margin: 2rem auto; padding: 0 1rem; color: #1a1a1a; background: #fff; }
-h1 { font-size: 1.5rem; line-height: 1.25; } h2 { font-size: 1.1rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #767676; }
+body {
+  font: 1rem/1.5 Georgia, 'Times New Roman', serif; max-width: 46rem; margin: 2rem auto; padding: 0 1rem;
+  color: #1a1a1a; background: #fff;
+}
+h1 { font-size: 1.5rem; line-height: 1.25; }
+h2 { font-size: 1.1rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #767676; }
 .draft { border: 2px solid #8a1c1c; color: #8a1c1c; padding: .6rem .8rem; font-weight: bold; }
-.facts, .remark { color: #4a4a4a; } .facts p { margin: 0; } .remark { font-style: italic; margin: .3rem 0; }
-ul, ol { padding-left: 1.6rem; margin: .3rem 0; } li { margin: .2rem 0; } .boxes { list-style: none; padding-left: .2rem; }
-.boxes li::before { content: "\\2610\\00a0"; } q { quotes: none; font-style: italic; }
-.signature { margin-top: 2.5rem; white-space: pre-line; }
+.facts, .remark { color: #4a4a4a; }
+.facts p { margin: 0; }
+.remark { font-style: italic; margin: .3rem 0; }
+ul, ol { padding-left: 1.6rem; margin: .3rem 0; }
+li { margin: .2rem 0; }
+.boxes { list-style: none; padding-left: .2rem; }
+.boxes li::before { content: "\\2610\\00a0"; }
+q { quotes: none; font-style: italic; }
+.signature { margin-top: 2.5rem; }
 @media (prefers-color-scheme: dark) {
-  body { color: #e8e8e8; background: #161616; } .facts, .remark { color: #b8b8b8; }
+  body { color: #e8e8e8; background: #161616; }
+  .facts, .remark { color: #b8b8b8; }
   .draft { border-color: #ff9a8f; color: #ff9a8f; }
 }
-@media print { body { margin: 0; max-width: none; color: #000; background: #fff; } .draft { color: #000; border-color: #000; } li, h2 { break-inside: avoid; } h2 { break-after: avoid; } }
+@media print {
+  body { margin: 0; max-width: none; color: #000; background: #fff; }
+  .draft { color: #000; border-color: #000; }
+  li { break-inside: avoid; }
+  h2 { break-after: avoid; }
+}
 """.strip()
 _CSP = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
 
@@ -50,8 +65,8 @@ def _section(section: Section) -> str:
 
 
 def _line(line: Line) -> str:
-    lead = [f"<strong>{escape(line.lead)}</strong>"] if line.lead else []
-    return " ".join([*lead, *("".join(_run(run) for run in part).strip() for part in line.parts)])
+    lead = f"<strong>{escape(line.lead)}</strong> " if line.lead else ""
+    return lead + "".join(_run(run) for run in line.runs())
 
 
 def _run(run: Run) -> str:

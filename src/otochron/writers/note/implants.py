@@ -1,48 +1,57 @@
-"""Implants and grafts: what was put in, of what, how long, and how the size came about."""
+"""Implants and grafts: what was put in, of what, how large, and how the size came about."""
 
 from __future__ import annotations
 
 from otochron.model import Implant, Measurement
-from otochron.writers.note.document import Line, Run, one_line, plain
-from otochron.writers.note.facts import shown
+from otochron.writers.note.document import Line, Part, one_line, plain
+from otochron.writers.note.facts import listed, shown
+from otochron.writers.note.steps import size_of
 from otochron.writers.note.teller import Teller, upper
 from otochron.writers.wording import clock, size
 
-
-def implants(teller: Teller) -> list[Line]:
-    """Give a line for each implant, then each graft."""
-    lines = [one_line(_implant(teller, implant)) for implant in shown(teller.record.case.implants)]
-    grafts = [one_line([teller.item(item)], teller.say("lead-graft")) for item in shown(teller.record.case.grafts)]
-    return [*lines, *grafts]
+_WHOLE = frozenset({"body", "whole", ""})
 
 
-def _implant(teller: Teller, implant: Implant) -> list[tuple[Run, ...]]:
-    words, grammar = teller.words, teller.words.grammar
-    parts = [_made_of(teller, part, material) for part, material in sorted(implant.materials.items())]
-    extra = f" ({', '.join(parts)})" if parts else ""
+def tell_implants(teller: Teller) -> list[Line]:
+    """Tell each implant on a line of its own, then the grafts."""
+    lines = [_implant(teller, implant) for implant in shown(teller.record.case.implants)]
+    return [*lines, *listed(teller, teller.record.case.grafts, "graft")]
+
+
+def _implant(teller: Teller, implant: Implant) -> Line:
+    words = teller.words
+    made = [_made_of(teller, part, material) for part, material in sorted(implant.materials.items())]
+    extra = f" ({', '.join(made)})" if made else ""
     for kind, name in (("length", implant.length), ("diameter", implant.diameter)):
         measured = teller.sizes.get(name or "")
         if measured is not None:
-            extra += ", " + words.say("sized", dimension=words.say(f"dimension-{kind}"), size=size(measured, teller.lang))
-    text = teller.stated(implant.concept, implant.status, extra=extra + teller.detail(implant))
-    found = [teller.sentence(grammar.tidy(text), implant.evidence)]
+            dimension = words.say(f"dimension-{kind}")
+            extra += ", " + words.say("sized", dimension=dimension, size=size(measured, teller.lang))
+    text = teller.stated(implant.concept, implant.status, extra + teller.detail(implant))
+    parts = [teller.timed(upper(text), implant.evidence)]
     history = _came_about(teller, implant)
     if len(history) > 1:
-        told = "; ".join(f"{_role(teller, m)} ({clock(m.start_ms)})" for m in history)
-        lead = words.say("came-about", dimension=words.say("dimension-length"))
-        found.append(plain(" " + upper(grammar.tidy(words.say("lead", what=lead))) + " " + grammar.tidy(told) + "."))
-    return found
+        parts.append(_history(teller, history))
+    return one_line(parts, joint=". ")
 
 
 def _made_of(teller: Teller, part: str, material: str) -> str:
-    part_name = teller.words.name(part) if part in teller.lexicon else part
-    if part in ("whole", "all", ""):
+    if part in _WHOLE:
         return teller.words.name(material)
-    return teller.words.say("made-of", part=part_name, material=teller.words.name(material))
+    return teller.words.say("made-of", part=teller.value(part), material=teller.words.name(material))
+
+
+def _history(teller: Teller, history: list[Measurement]) -> Part:
+    told = "; ".join(f"{size_of(teller, m, named=False)} ({clock(m.start_ms)})" for m in history)
+    return plain(f"{teller.lead(teller.words.say('came-about'))} {teller.grammar.tidy(told)}")
 
 
 def _came_about(teller: Teller, implant: Implant) -> list[Measurement]:
-    """Give the sizes that led to the final length, in spoken order, each value of a role once."""
+    """Give the sizes that led to the final length, in spoken order, each value of a part it plays once.
+
+    They are those that the final size is the sum of or corrects, and so on, and those said of the same
+    thing and dimension with a part to play.
+    """
     final = teller.sizes.get(implant.length or "")
     if final is None:
         return []
@@ -60,13 +69,7 @@ def _came_about(teller: Teller, implant: Implant) -> list[Measurement]:
             wanted.add(other.id)
     known: dict[tuple[object, ...], Measurement] = {}
     for measured in teller.record.measurements:
-        if measured.id in wanted and measured.echo_of is None and measured.status in ("affirmed", "uncertain", "planned"):
+        told = measured.echo_of is None and measured.status in ("affirmed", "uncertain", "planned")
+        if measured.id in wanted and told:
             known.setdefault((measured.role, measured.value, measured.low, measured.high), measured)
     return sorted(known.values(), key=lambda m: (m.start_ms, m.id))
-
-
-def _role(teller: Teller, measured: Measurement) -> str:
-    amount = size(measured, teller.lang)
-    if measured.approximate:
-        amount = teller.words.say("about", size=amount)
-    return teller.words.say(f"role-{measured.role}", size=amount) if measured.role else amount

@@ -25,22 +25,25 @@ def _section(section: Section) -> str:
     if section.remark:
         parts.append(f"*{_text(section.remark)}*")
     marks = {"list": "- ", "boxes": "- [ ] "}
-    lines = [
-        (marks.get(section.form) or f"{n}. ") + _line(line) for n, line in enumerate(section.lines, start=1)
-    ]
+    lines = [(marks.get(section.form) or f"{n}. ") + _line(line) for n, line in enumerate(section.lines, start=1)]
     if lines:
         parts.append("\n".join(lines))
     return "\n\n".join(parts)
 
 
 def _line(line: Line) -> str:
-    lead = [f"**{_text(line.lead)}**"] if line.lead else []
-    return " ".join([*lead, *("".join(_run(run) for run in part).strip() for part in line.parts)])
+    lead = f"**{_text(line.lead)}** " if line.lead else ""
+    return lead + "".join(_run(run) for run in line.runs())
 
 
 def _run(run: Run) -> str:
-    return f"*{_text(run.text)}*" if run.quote and run.text else _text(run.text)
+    inner = run.text.strip()
+    if not run.quote or not inner:
+        return _text(run.text)
+    # Spaces stay outside the marks of emphasis, else they are no marks.
+    left, right = run.text.split(inner, 1)
+    return f"{left}*{_text(inner)}*{right}"
 
 
 def _text(text: str) -> str:
-    return _SIGNS.sub(r"\\\1", " ".join(text.split(" ")).replace("\n", " "))
+    return _SIGNS.sub(r"\\\1", text.replace("\n", " "))

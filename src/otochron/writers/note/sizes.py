@@ -3,37 +3,31 @@
 from __future__ import annotations
 
 from otochron.model import Measurement
-from otochron.writers.note.document import Line, Run, one_line, plain
-from otochron.writers.note.teller import Teller, upper
-from otochron.writers.wording import clock, size
+from otochron.writers.note.document import Line, one_line
+from otochron.writers.note.steps import size_of
+from otochron.writers.note.teller import Teller
 
-_UNSHOWN = frozenset({"time"})
-_SHOWN_STATES = frozenset({"affirmed", "uncertain", "negated", "planned"})
+_SHOWN = frozenset({"affirmed", "uncertain"})
 
 
-def sizes(teller: Teller) -> list[Line]:
-    """Give what was measured; doses stand with their drugs, waiting times are left to the record."""
-    groups: dict[str | None, list[tuple[Run, ...]]] = {}
+def tell_sizes(teller: Teller) -> list[Line]:
+    """Tell what was measured: the same value in the same part once, with all its times.
+
+    Doses stand with their drugs; waiting times, and what was only aimed at in words, are left to the record.
+    """
+    groups: dict[str, dict[str, list[Measurement]]] = {}
     for measured in teller.record.measurements:
-        if measured.of is None or measured.echo_of or measured.quantity in _UNSHOWN or measured.status not in _SHOWN_STATES:
-            continue
-        part = plain(f"{teller.words.grammar.tidy(_told(teller, measured))} ({clock(measured.start_ms)}).")
-        groups.setdefault(measured.of, []).append(part)
+        if measured.of and _is_told(teller, measured):
+            text = size_of(teller, measured, named=False)
+            groups.setdefault(measured.of, {}).setdefault(text, []).append(measured)
     return [
-        one_line(parts, teller.words.grammar.tidy(teller.words.say("lead", what=upper(teller.name(concept)))))
-        for concept, parts in groups.items()
+        one_line([teller.timed(text, found) for text, found in told.items()], teller.lead(teller.name(concept)))
+        for concept, told in groups.items()
     ]
 
 
-def _told(teller: Teller, measured: Measurement) -> str:
-    words = teller.words
-    amount = size(measured, teller.lang)
-    if measured.approximate:
-        amount = words.say("about", size=amount)
-    if measured.role:
-        amount = words.say(f"role-{measured.role}", size=amount)
-    if measured.dimension and words.has(f"dimension-{measured.dimension}"):
-        amount = words.say("sized", dimension=words.say(f"dimension-{measured.dimension}"), size=amount)
-    if measured.status != "affirmed":
-        amount = words.say("marked", what=amount, mark=words.say(f"status-{measured.status}"))
-    return amount
+def _is_told(teller: Teller, measured: Measurement) -> bool:
+    entry = teller.lexicon.get(measured.of)
+    if measured.echo_of or measured.status not in _SHOWN or measured.quantity == "time":
+        return False
+    return entry is None or entry.kind != "drug"

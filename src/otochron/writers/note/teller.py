@@ -1,19 +1,21 @@
-"""The small sentences of a note: names, states, times, quotations."""
+"""The small sentences of a note: names, states, times, attributes."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from otochron.lexicon import Lexicon
-from otochron.model import Item, Lang, Line, Measurement, Record, Saying, Side, Span, Status
-from otochron.writers.note.document import Run, plain
-from otochron.writers.wording import Wording, clock, size
+from otochron.model import Item, Lang, Measurement, Record, Side, Span, Status
+from otochron.writers.note.document import Part, plain
+from otochron.writers.wording import NBSP, Wording, clock, size
 
 _MOST_TIMES = 3
 UNSHOWN: frozenset[Status] = frozenset({"retracted", "general"})
 """What was taken back, or is habit and teaching, is no fact of this operation."""
 _CAPITAL = re.compile(r"^\W*\w")
+_DECIMAL = re.compile(r"\d+\.\d+")
+_AMOUNT = re.compile(r"^([\d.,:]+) (\D+)$")
 
 
 class Teller:
@@ -24,16 +26,25 @@ class Teller:
         self.lexicon = lexicon
         self.lang: Lang = lang
         self.words = Wording(lexicon, lang)
+        self.grammar = self.words.grammar
         self.sizes: dict[str, Measurement] = {m.id: m for m in record.measurements}
-        self.lines: dict[str, Line] = {line.id: line for line in record.lines}
 
     def say(self, phrase: str, **values: str) -> str:
         """Give a phrase, set as print wants it."""
-        return self.words.grammar.tidy(self.words.say(phrase, **values))
+        return self.grammar.tidy(self.words.say(phrase, **values))
 
     def name(self, concept: str | None) -> str:
         """Name a concept, set as print wants it."""
-        return self.words.grammar.tidy(self.words.name(concept))
+        return self.grammar.tidy(self.words.name(concept))
+
+    def title(self, step: str) -> str:
+        """Give the title of a step."""
+        entry = self.lexicon.get(step)
+        return self.grammar.tidy((entry.tongue(self.lang).title if entry else None) or self.words.name(step))
+
+    def lead(self, what: str) -> str:
+        """Make the words that name the subject of a line."""
+        return self.say("lead", what=upper(what))
 
     def time(self, spans: Sequence[Span]) -> str:
         """Give the times of the evidence in brackets; a fact without any is the surgeon's word."""
@@ -47,64 +58,71 @@ class Teller:
         """Name the ear of a fact where it is said apart."""
         return f", {self.say(f'ear-{side}')}" if side else ""
 
-    def sentence(self, text: str, spans: Sequence[Span], *, capital: bool = True) -> tuple[Run, ...]:
-        """Make one sentence that ends with its time."""
-        return plain(f"{upper(text) if capital else text} {self.time(spans)}.")
+    def timed(self, text: str, spans: Sequence[Span]) -> Part:
+        """Make one part that ends with its time."""
+        return plain(f"{self.grammar.tidy(text)} {self.time(spans)}")
 
-    def stated(self, concept: str | None, status: Status, *, extra: str = "") -> str:
+    def marked(self, what: str, mark: str) -> str:
+        """Put a mark behind a thing: "vein graft: given up"."""
+        return self.words.say("marked", what=what, mark=mark)
+
+    def stated(self, concept: str | None, status: Status, extra: str = "") -> str:
         """State a thing by name: there, denied, doubted, planned, thought of, or of the past."""
-        name, gender = self.name(concept), self.words.gender(concept)
-        if status == "negated":
-            return self.words.grammar.tidy(self.words.grammar.no(self.words.name(concept), gender)) + extra
+        name, gender = self.words.name(concept), self.words.gender(concept)
         if status == "affirmed":
             return name + extra
-        mark = self.words.grammar.agree(self.words.say(f"status-{status}"), gender if self.words.has(f"status-{status}") else None)
-        return self.words.grammar.tidy(self.words.say("marked", what=name + extra, mark=mark))
+        if status == "negated":
+            return self.grammar.no(name, gender) + extra
+        # The part before the bar agrees with the name.
+        agreeing, _, rest = self.words.say(f"status-{status}").partition("|")
+        return self.marked(name + extra, self.grammar.agree(agreeing, gender) + rest)
 
-    def item(self, item: Item) -> tuple[Run, ...]:
-        """Make the sentence of a generic fact: its name, what belongs to it, its ear, its time."""
-        return self.sentence(self.stated(item.concept, item.status, extra=self.detail(item)), item.evidence)
+    def item(self, item: Item, *, capital: bool = False) -> Part:
+        """Make the part of a generic fact: its name, what belongs to it, its ear, its time."""
+        text = self.stated(item.concept, item.status, self.detail(item))
+        return self.timed(upper(text) if capital else text, item.evidence)
 
-    def detail(self, item: Item) -> str:
+    def detail(self, item: Item, *unshown: str) -> str:
         """Give what belongs to a fact: attributes and the ear."""
-        told = [self.attribute(name, value) for name, value in sorted(item.attributes.items()) if value not in (None, False)]
+        told = [
+            self.attribute(name, value)
+            for name, value in sorted(item.attributes.items())
+            if value not in (None, False) and name not in unshown
+        ]
         return (f" ({'; '.join(told)})" if told else "") + self.ear(item.side)
 
     def attribute(self, name: str, value: object) -> str:
-        """Give one attribute: its name where the word lists have one, and its value."""
-        if value is True:
-            return self.name(name)
-        if isinstance(value, (int, float)):
-            shown = self.words.grammar.number(float(value))
-        else:
-            text = str(value)
-            shown = self.name(text) if text in self.lexicon else self.sizes_or(text)
+        """Give one attribute as the word lists word it; of a list of values, each."""
         known = f"attribute-{name}"
+        if value is True:
+            return self.words.say(known, value="") if self.words.has(known) else name
+        shown = self.grammar.listed([self.value(part.strip()) for part in str(value).split(",")])
         if self.words.has(known):
-            return self.say(known, value=shown)
-        return self.words.grammar.tidy(self.words.say("marked", what=name.replace("_", " ").replace("-", " "), mark=shown))
+            return self.words.say(known, value=shown)
+        return self.marked(name.replace("_", " "), shown)
 
-    def sizes_or(self, text: str) -> str:
-        """Give the size that an id names, else the text."""
-        found = self.sizes.get(text)
-        return size(found, self.lang) if found else text
+    def value(self, text: str) -> str:
+        """Give a value: the name of a concept or an ear, a size by its id, or a number with its unit."""
+        if text in self.sizes:
+            return size(self.sizes[text], self.lang)
+        if self.words.has(f"ear-{text}"):
+            return self.words.say(f"ear-{text}")
+        if text.startswith("P") and (duration := self.words.span_of_time(text)) != text:
+            return duration
+        entry = self.lexicon.get(text)
+        if entry is not None:
+            return self.title(text) if entry.kind == "step" else self.words.name(text)
+        if self.words.has(f"value-{text}"):
+            return self.words.say(f"value-{text}")
+        return self.amount(text)
 
-    def quotation(self, saying: Saying) -> tuple[Run, ...]:
-        """Quote a saying in its language, marked, with what it is about and its time."""
-        about = [self.name(c) for c in saying.about] or ([self.name(saying.concept)] if saying.concept else [])
-        return (*self.about(about), *self.quoted(saying.text, saying.language, saying.evidence))
-
-    def about(self, names: Iterable[str]) -> tuple[Run, ...]:
-        """Lead in a quotation by what it is about."""
-        shown = self.words.grammar.listed(list(dict.fromkeys(names)))
-        return plain(self.words.grammar.tidy(self.words.say("lead", what=upper(shown))) + " ") if shown else ()
-
-    def quoted(self, text: str, language: Lang, spans: Sequence[Span]) -> tuple[Run, ...]:
-        """Quote words; those of the other language say which it is."""
-        left, right = self.words.grammar.quoted("\x00").split("\x00")
-        times = self.time(spans)[1:-1]
-        mark = f"({times})" if language == self.lang else f"({self.say(f'in-{language}')}, {times})"
-        return (Run(left), Run(text.strip(), quote=language), Run(f"{right} {mark}."))
+    def amount(self, text: str) -> str:
+        """Write the numbers of a text as the language does, with its unit after a no-break space."""
+        text = _DECIMAL.sub(lambda match: self.grammar.number(float(match.group())), text)
+        match = _AMOUNT.match(text)
+        if not match:
+            return text
+        return match[1] + ("" if match[2] in self.grammar.NO_GAP else NBSP) + match[2]
 
 
 def upper(text: str) -> str:

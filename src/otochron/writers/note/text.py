@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from otochron.writers.note.document import Document, Line, Section
+from otochron.writers.note.document import Document, Line, Section, text_of
 
 _WIDTH = 80
 _MARKS = {"list": "- ", "boxes": "[ ] "}
@@ -24,18 +24,17 @@ def as_text(note: Document) -> str:
 
 def _section(section: Section) -> list[str]:
     remark = [_wrapped(section.remark)] if section.remark else []
-    return [
-        *remark,
-        *(_wrapped(_line(line), _MARKS.get(section.form) or f"{n:>2}. ") for n, line in enumerate(section.lines, start=1)),
-    ]
+    marked = [(_MARKS.get(section.form) or f"{n:>2}. ", line) for n, line in enumerate(section.lines, start=1)]
+    return [*remark, *(_wrapped(_line(line), mark) for mark, line in marked)]
 
 
 def _line(line: Line) -> str:
-    return " ".join([line.lead, *("".join(run.text for run in part).strip() for part in line.parts)]).strip()
+    return f"{line.lead} {text_of(line.runs())}".strip()
 
 
 def _wrapped(text: str, mark: str = "") -> str:
-    # textwrap breaks at no-break spaces too: they are hidden from it.
+    # textwrap would break at no-break spaces too: they are hidden from it.
     hidden = text.replace("\u00a0", "\x1f")
-    lines = textwrap.wrap(hidden, _WIDTH, initial_indent=mark, subsequent_indent=" " * len(mark), break_on_hyphens=False)
+    indent = " " * len(mark)
+    lines = textwrap.wrap(hidden, _WIDTH, initial_indent=mark, subsequent_indent=indent, break_on_hyphens=False)
     return "\n".join(lines).replace("\x1f", "\u00a0")
