@@ -106,10 +106,8 @@ def test_record_is_the_same_bytes_whatever_the_hash_seed() -> None:
 
 def test_help_does_not_import_heavy_libraries() -> None:
     code = (
-        "import sys, otochron.cli
-"
-        "heavy = {'spacy', 'numpy', 'pydantic', 'wordfreq', 'rapidfuzz', 'rich'}
-"
+        "import sys, otochron.cli\n"
+        "heavy = {'spacy', 'numpy', 'pydantic', 'wordfreq', 'rapidfuzz', 'rich'}\n"
         "print(sorted(heavy & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
