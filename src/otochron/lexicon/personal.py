@@ -17,7 +17,7 @@ def personal_spans(record: Record, lexicon: Lexicon) -> list[Span]:
     """
     stream = words(record)
     numbers = frozenset(f for e in lexicon.cues("personal-number") for f in (*e.en.forms, *e.fr.forms))
-    terms = {(mention.line, mention.start) for mention in record.mentions}
+    terms = {(mention.line, mention.start) for mention in record.mentions if mention.concept}
     found: list[Span] = []
     for hit in lexicon.cue_finder("personal").find(stream):
         values = lexicon[hit.concepts[0]].values
