@@ -10,8 +10,9 @@ from otochron.lexicon import Lexicon
 from otochron.model import Measurement, Quantity, Record
 from otochron.stages.measurements.again import Placed, correct, corrects, echo, sums
 from otochron.stages.measurements.amounts import CLOCK, Amount, is_name, read_amounts
-from otochron.stages.measurements.heads import link, same_as
+from otochron.stages.measurements.heads import link
 from otochron.stages.measurements.links import Link
+from otochron.stages.measurements.recent import same_as
 from otochron.stages.measurements.roles import is_added, role_of
 from otochron.stages.measurements.scene import Scene
 from otochron.text.stream import span_of, surface, words

@@ -30,6 +30,7 @@ _SCALES: tuple[dict[str, float], ...] = (
 )
 _SAME = 1e-9
 
+BARE_DECIMAL, BARE_IN_NAME, BARE_BESIDE = 2, 3, 4
 Fit = Literal["typical", "possible", "outside", "unknown"]
 
 
@@ -56,6 +57,8 @@ class Row:
     bare_unit: str
     """The unit that is meant where none is said."""
     dimension: str
+    also: str
+    """Another name of the dimension."""
     bare: int
     """0: the unit is always said; 1: a bare number counts; 2: only with decimals; 3: only
     inside the name of its thing; 4: only beside another of its kind."""
@@ -150,6 +153,7 @@ def _row(entry: Entry) -> Row:
         unit=unit,
         bare_unit=str(values.get("bareunit", unit)),
         dimension=entry.dimension or "",
+        also=str(values.get("also", "")),
         bare=int(str(values.get("bare", 0))),
         strict=bool(values.get("strict", False)),
         tight=bool(values.get("tight", False)),

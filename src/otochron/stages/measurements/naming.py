@@ -1,0 +1,29 @@
+"""The name of what is measured."""
+
+from __future__ import annotations
+
+from otochron.stages.measurements.amounts import Amount
+from otochron.stages.measurements.bands import Row
+from otochron.stages.measurements.scene import Scene
+
+_LONG_AGO = 1500
+"""How many words back the special name of a general one is looked for."""
+
+
+def name_of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
+    """Name what is measured: the concept itself, or the more special one that was spoken of last."""
+    if row.first:
+        return row.first
+    if concept is not None and concept not in row.entry.of:
+        concept = next((o for o in row.entry.of if scene.is_a(concept, o)), None)
+    general = concept is not None and bool(row.kin) and concept not in row.kin
+    if concept is not None and not (general and scene.is_a(row.kin[0], concept)):
+        return concept
+    kin = row.kin if general else row.entry.of
+    seen = dict(zip(row.kin_seen, row.kin, strict=False)) if kin is row.kin else {}
+    for head in reversed(scene.near(amount.first, amount.first, _LONG_AGO, -1)):
+        if head.concept in seen:
+            return seen[head.concept]
+        if head.concept in kin and head.concept != concept and (concept is None or scene.is_a(head.concept, concept)):
+            return head.concept if concept is not None else name_of(scene, amount, row, head.concept)
+    return concept or row.entry.of[0]
