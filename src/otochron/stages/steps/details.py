@@ -1,0 +1,138 @@
+"""What a stretch tells beside its step: completion, structures, instruments, sizes, side, echoes."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from typing import Literal
+
+from otochron.model import Measurement, Record, Side, Span
+from otochron.stages.steps.knowledge import Knowledge, Matrix
+from otochron.stages.steps.segments import Stretch, best_units
+from otochron.stages.steps.units import Unit, stem
+from otochron.text.stream import Word, span_of, split_words
+
+Completion = Literal["said", "implied", "unsaid"]
+
+_STRUCTURES = frozenset({"structure", "landmark"})
+_TOLD = frozenset({"affirmed", "uncertain", "planned"})
+_SIDES: Mapping[str, Side] = {
+    "left": "left",
+    "right": "right",
+    "both-sides": "both",
+    "bilateral": "both",
+    "both": "both",
+}
+_DONE_WORDS = 0.75
+"""A phrase of completion counts as said if this share of its words was."""
+
+
+Spans = tuple[Span, ...]
+
+
+def spoken_concepts(units: Sequence[Unit], kinds: frozenset[str]) -> tuple[str, ...]:
+    """Give the concepts of some kinds that hold in a stretch, the most spoken first."""
+    counts = Counter(
+        m.concept for u in units for m in u.mentions if m.concept and m.kind in kinds and m.status in _TOLD
+    )
+    return tuple(concept for concept, _ in sorted(counts.items(), key=lambda item: (-item[1], item[0])))
+
+
+def structures(units: Sequence[Unit]) -> tuple[str, ...]:
+    """Give the structures of a stretch."""
+    return spoken_concepts(units, _STRUCTURES)
+
+
+def instruments(units: Sequence[Unit]) -> tuple[str, ...]:
+    """Give the instruments of a stretch."""
+    return spoken_concepts(units, frozenset({"instrument"}))
+
+
+class Sizes:
+    """Measurements by time."""
+
+    def __init__(self, measurements: Sequence[Measurement]) -> None:
+        self._found = sorted(measurements, key=lambda m: (m.start_ms, m.id))
+        self._starts = [m.start_ms for m in self._found]
+
+    def between(self, start_ms: int, end_ms: int) -> tuple[str, ...]:
+        """Give the ids of those that begin inside a time."""
+        return tuple(m.id for m in self._found[bisect_left(self._starts, start_ms) : bisect_left(self._starts, end_ms)])
+
+
+def spans(stream: Sequence[Word], units: Sequence[Unit], part: Stretch, shares: Matrix) -> tuple[Spans, Spans]:
+    """Give the evidence of a stretch, and the echoes: what only says again what was said."""
+    echoed = [n for n in range(part.first, part.last) if is_echo(units[n])]
+    best = best_units(part, shares)
+    evidence = [n for n in best if n not in echoed] or best
+    rest = [n for n in echoed if n not in evidence]
+    return tuple(_span(stream, units[n]) for n in evidence), tuple(_span(stream, units[n]) for n in rest)
+
+
+def is_echo(unit: Unit) -> bool:
+    """Tell whether every concept of a unit was said before in the other language."""
+    spoken = [m for m in unit.mentions if m.concept]
+    return bool(spoken) and all(m.echo_of for m in spoken)
+
+
+def _span(stream: Sequence[Word], unit: Unit) -> Span:
+    return span_of(stream, unit.first, unit.last)
+
+
+class Ends:
+    """Tells whether a step was said to be over, or what came next means that it was."""
+
+    def __init__(self, known: Knowledge) -> None:
+        self._known = known
+        self._phrases: dict[int, list[frozenset[str]]] = {}
+        for n, step in enumerate(known.steps):
+            told = [*step.en.done_phrases, *step.fr.done_phrases]
+            self._phrases[n] = [frozenset(stem(text[a:b]) for a, b in split_words(text)) for text in told]
+
+    def completion(self, units: Sequence[Unit], part: Stretch, later: Sequence[int]) -> Completion:
+        """Give how the end of a stretch is known; ``later`` holds the columns of the steps that follow."""
+        own = units[part.first : part.last]
+        if any(self._said(unit, part.column) for unit in own) or "completion" in own[-1].cues:
+            return "said"
+        if part.last < len(units) and "completion" in units[part.last].opens:
+            return "said"
+        step = self._known.steps[part.column]
+        following = {self._known.steps[column].id for column in later}
+        if following & set(step.finished_by):
+            return "implied"
+        if later and self._after(part.column, later[0]):
+            return "implied"
+        return "unsaid"
+
+    def _said(self, unit: Unit, column: int) -> bool:
+        names = set(unit.names)
+        return any(phrase and len(phrase & names) >= _DONE_WORDS * len(phrase) for phrase in self._phrases[column])
+
+    def _after(self, column: int, following: int) -> bool:
+        """Tell whether a step usually comes after another in some operation."""
+        return any(0 <= place[column] < place[following] for place in self._known.order.values())
+
+
+def sides(record: Record, units: Sequence[Unit], parts: Sequence[Stretch]) -> list[Side | None]:
+    """Give the ear of each stretch where the recording goes from one ear to the other, else nothing."""
+    told: list[tuple[int, Side]] = []
+    for n, unit in enumerate(units):
+        for mention in unit.mentions:
+            side = _SIDES.get(mention.concept or "")
+            if side in ("left", "right") and mention.kind == "side" and mention.status in ("affirmed", "planned"):
+                told.append((n, side))
+    counts = Counter(side for _, side in told)
+    both = any(_SIDES.get(m.concept or "") == "both" for m in record.mentions)
+    if min(counts["left"], counts["right"]) < (2 if both else 3):
+        return [None] * len(parts)
+    found: list[Side | None] = []
+    starts = [n for n, _ in told]
+    for part in parts:
+        inside = Counter(side for n, side in told if part.first <= n < part.last)
+        if inside and inside["left"] != inside["right"]:
+            found.append("left" if inside["left"] > inside["right"] else "right")
+        else:
+            place = bisect_left(starts, part.first)
+            found.append(found[-1] if found and found[-1] else told[max(0, place - 1)][1])
+    return found

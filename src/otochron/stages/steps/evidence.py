@@ -1,0 +1,181 @@
+"""How well each unit fits each step: named channels of evidence, units against steps.
+
+A channel is a matrix with one row per unit and one column per step (and one for none of them). What a channel
+is worth is fitted (``lexicons/weights/steps.json``, ``channels``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+import numpy as np
+
+from otochron.lexicon.operations import Guess
+from otochron.stages.steps.knowledge import Knowledge, Matrix
+from otochron.stages.steps.learned import Learned
+from otochron.stages.steps.units import Telling, Unit
+from otochron.text.stream import Word
+
+_DECAY = 0.7
+_SHORT = 9.0
+"""Added to the squared length of a unit, so that one rare word is not everything."""
+_FULL = 1.5
+_STATUS = 0.6
+"""What a mention counts that is not affirmed."""
+
+Channels = Iterator[tuple[str, Matrix]]
+
+
+def channels(telling: Telling, known: Knowledge, learned: Learned) -> Channels:
+    """Give every channel, one at a time: a long recording has them one after another in memory."""
+    units = telling.units
+    yield from _learned_channels(units, learned)
+    yield from _word_channels(units, known)
+    yield "name", (names := _names(units, telling.stream, known))
+    yield "name near", _full(near(names, 1))
+    yield from _concept_channels(units, known)
+    yield from _operation_channels(units, known, telling.guesses)
+
+
+def near(matrix: Matrix, reach: int) -> Matrix:
+    """Add the neighbouring units' evidence, less with each unit between."""
+    found = matrix.astype(np.float32).copy()
+    for far in range(1, reach + 1):
+        found[far:] += _DECAY**far * matrix[:-far]
+        found[:-far] += _DECAY**far * matrix[far:]
+    return found
+
+
+def _full(matrix: Matrix) -> Matrix:
+    return np.minimum(matrix, _FULL)
+
+
+def _rows(names: Sequence[Mapping[str, float]], index: Mapping[str, int], table: Matrix) -> Matrix:
+    """Add the rows of a table that each unit names, times their weight."""
+    found: Matrix = np.zeros((len(names), table.shape[1]), np.float32)
+    for n, row in enumerate(names):
+        known = [(index[name], weight) for name, weight in row.items() if name in index]
+        if known:
+            places, weights = zip(*known, strict=True)
+            found[n] = np.asarray(weights, np.float32) @ table[list(places)]
+    return found
+
+
+def _cosines(names: Sequence[Mapping[str, float]], index: Mapping[str, int], table: Matrix) -> Iterator[Matrix]:
+    """Give the cosine of units with steps: of the unit alone, and with its neighbours."""
+    total = _rows(names, index, table)
+    squares = np.array([sum(w * w for name, w in row.items() if name in index) for row in names], np.float32)
+    yield total / np.sqrt(squares + _SHORT)[:, None]
+    yield near(total, 1) / np.sqrt(near(squares, 1) + _SHORT)[:, None]
+
+
+def _learned_channels(units: Sequence[Unit], learned: Learned) -> Channels:
+    idf = dict(zip(learned.words, learned.idf.tolist(), strict=True))
+    names = [{name: idf.get(name, 0.0) for name in unit.names} for unit in units]
+    alone, together = _cosines(names, learned.words, learned.by_word)
+    yield "learned words", alone
+    yield "learned words near", together
+    concept_idf = dict(zip(learned.concepts, learned.concept_idf.tolist(), strict=True))
+    spoken = [{c: concept_idf.get(c, 0.0) * worth for c, worth in _concepts(unit).items()} for unit in units]
+    alone, together = _cosines(spoken, learned.concepts, learned.by_concept)
+    yield "learned concepts", alone
+    yield "learned concepts near", together
+    once = [dict.fromkeys(row, 0.2) for row in names]
+    yield "pure words", (pure := _rows(once, learned.words, learned.word_purity))
+    yield "pure words near", near(pure, 1)
+    yield "pure concepts", _rows([dict.fromkeys(row, 1.0) for row in spoken], learned.concepts, learned.concept_purity)
+    yield "usual", np.broadcast_to(learned.prior, (len(units), len(learned.prior)))
+
+
+def _concepts(unit: Unit) -> dict[str, float]:
+    return {m.concept: 1.0 if m.status == "affirmed" else _STATUS for m in unit.mentions if m.concept}
+
+
+def _word_channels(units: Sequence[Unit], known: Knowledge) -> Channels:
+    names = [{name: known.idf.get(name, 0.0) for name in unit.names} for unit in units]
+    alone, together = _cosines(names, known.words, known.by_word)
+    yield "words", alone
+    yield "words near", together
+    yield "phrase", _phrases([set(unit.names) for unit in units], known)
+    following = [*units[1:], None]
+    yield (
+        "phrase over two",
+        _phrases([{*one.names, *(two.names if two else ())} for one, two in zip(units, following, strict=True)], known),
+    )
+
+
+def _phrases(names: Sequence[set[str]], known: Knowledge) -> Matrix:
+    """Give the best overlap with a phrase of each step: the weight of its words that are there, squared."""
+    found: Matrix = np.zeros((len(names), known.columns), np.float32)
+    for n, spoken in enumerate(names):
+        got: dict[int, float] = {}
+        for name in sorted(spoken):
+            worth = known.idf.get(name, 0.0)
+            for phrase in known.phrases_with.get(name, ()):
+                got[phrase] = got.get(phrase, 0.0) + worth
+        for phrase, worth in got.items():
+            value = worth * worth / (known.phrase_mass[phrase] + 2) / 6
+            step = known.phrases[phrase][0]
+            found[n, step] = max(found[n, step], value)
+    return found
+
+
+def _names(units: Sequence[Unit], stream: Sequence[Word], known: Knowledge) -> Matrix:
+    """Give the steps that are named outright."""
+    found: Matrix = np.zeros((len(units), known.columns), np.float32)
+    unit_of = [n for n, unit in enumerate(units) for _ in range(unit.first, unit.last)]
+    for hit in known.names.find(stream):
+        n = unit_of[hit.first]
+        for step in hit.concepts:
+            column = known.index[step]
+            found[n, column] = max(found[n, column], min(3, hit.last - hit.first) / 2)
+    return found
+
+
+def _concept_channels(units: Sequence[Unit], known: Knowledge) -> Channels:
+    sure = [{m.concept: 1.0 for m in unit.mentions if m.concept and m.status == "affirmed"} for unit in units]
+    other = [{m.concept: 1.0 for m in unit.mentions if m.concept and m.status != "affirmed"} for unit in units]
+
+    def related(rows: Sequence[Mapping[str, float]], name: str) -> Matrix:
+        return _rows(rows, known.concepts, known.by_concept[name])
+
+    alone: dict[str, Matrix] = {}
+    for name in ("targets", "instruments", "actions"):
+        yes, no = related(sure, name), related(other, name)
+        yield name, _full(yes)
+        yield f"{name} not affirmed", _full(no)
+        alone[name] = yes + np.float32(0.5) * no
+    both = [{**dict.fromkeys(two, 0.5), **one} for one, two in zip(sure, other, strict=True)]
+    yield "other", _full(related(both, "other"))
+    around = {name: _full(near(matrix, 1)) for name, matrix in alone.items()}
+    for name, matrix in around.items():
+        yield f"{name} near", matrix
+    for one, two in (("targets", "actions"), ("targets", "instruments"), ("actions", "instruments")):
+        yield f"{one} x {two}", _full(alone[one]) * _full(alone[two])
+    yield "targets x actions near", around["targets"] * around["actions"]
+    yield "targets x instruments near", around["targets"] * around["instruments"]
+    yield "all near", around["targets"] * around["actions"] * around["instruments"]
+
+
+def _operation_channels(units: Sequence[Unit], known: Knowledge, guesses: Sequence[Guess]) -> Channels:
+    """Give the steps of the operations that are likely; those of none are not excluded."""
+    soft: Matrix = np.zeros(known.columns, np.float32)
+    for guess in guesses:
+        np.maximum(soft, np.float32(guess.share**2) * (known.order[guess.procedure] >= 0), out=soft)
+    best = known.order[guesses[0].procedure] >= 0 if guesses else np.zeros(known.columns)
+    yield "in an operation", np.broadcast_to(soft, (len(units), known.columns))
+    yield "in the likeliest operation", np.broadcast_to(best.astype(np.float32), (len(units), known.columns))
+
+
+NoneEvidence = Callable[[Unit], float]
+NONE_EVIDENCE: Mapping[str, NoneEvidence] = {
+    "bias": lambda unit: float(unit.last > unit.first),
+    "teaching": lambda unit: float(unit.register == "teaching"),
+    "request": lambda unit: float(unit.register == "request"),
+    "aside": lambda unit: float(unit.register == "aside"),
+    "no concept": lambda unit: float(not unit.mentions),
+    "length": lambda unit: len(unit.names) / 8,
+    "planned": lambda unit: float("planned-now" in unit.cues),
+    "habit": lambda unit: float(bool({"habit", "past-case", "would", "condition"} & unit.cues)),
+}
+"""Evidence that nothing is being done."""

@@ -1,0 +1,69 @@
+"""Make the steps of the record from the stretches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from otochron.lexicon.operations import Guess, likely
+from otochron.model import Side, Step
+from otochron.stages.steps.details import Ends, Sizes, instruments, sides, spans, structures
+from otochron.stages.steps.knowledge import Knowledge, Matrix
+from otochron.stages.steps.segments import Stretch, stretches
+from otochron.stages.steps.units import Telling
+
+
+def make_steps(telling: Telling, path: Sequence[int], shares: Matrix, known: Knowledge) -> tuple[Step, ...]:
+    """Give the steps that were done, in order of time."""
+    record, stream, units = telling.record, telling.stream, telling.units
+    parts = [part for part in stretches(path) if part.column != known.none]
+    where = operations(parts, known, telling.guesses)
+    ears = sides(record, units, parts)
+    sizes = Sizes(record.measurements)
+    ends = Ends(known)
+    first_of: dict[tuple[int, Side | None], str] = {}
+    found: list[Step] = []
+    for n, part in enumerate(parts):
+        own = units[part.first : part.last]
+        start_ms, end_ms = own[0].start_ms, own[-1].end_ms
+        step = known.steps[part.column]
+        place = stream[own[0].first]
+        name = f"step-{step.alias or step.id}-{place.line}-{place.start}"
+        evidence, echoes = spans(stream, units, part, shares)
+        found.append(
+            Step(
+                id=name,
+                step=step.id,
+                phase=step.phase or "",
+                procedure=where[n],
+                start_ms=start_ms,
+                end_ms=end_ms,
+                status="done",
+                completion=ends.completion(units, part, [other.column for other in parts[n + 1 : n + 4]]),
+                evidence=evidence,
+                echoes=echoes,
+                structures=structures(own),
+                instruments=instruments(own),
+                measurements=sizes.between(start_ms, end_ms),
+                revisit_of=first_of.get((part.column, ears[n])),
+                score=round(float(shares[part.first : part.last, part.column].max()), 4),
+                side=ears[n],
+            )
+        )
+        first_of.setdefault((part.column, ears[n]), name)
+    return tuple(found)
+
+
+def operations(parts: Sequence[Stretch], known: Knowledge, guesses: Sequence[Guess]) -> list[str]:
+    """Give the operation of each step: one whose needed step was done, then the likeliest that has the step."""
+    done = {known.steps[part.column].id for part in parts}
+    general = {name for step in done for name in known.lexicon[step].broader}
+    rank = {guess.procedure: n for n, guess in enumerate(guesses)}
+    sure = [name for name in known.order if {*done, *general} & set(known.lexicon[name].needs)]
+    names = sorted(known.order, key=lambda name: (name not in sure, rank.get(name, len(rank)), name))
+    told = likely(list(guesses))
+    found: list[str] = []
+    for part in parts:
+        having = [name for name in names if known.order[name][part.column] >= 0]
+        pick = next((name for name in having if name in sure or name in told), None)
+        found.append(pick or (having[0] if having else names[0] if names else ""))
+    return found
