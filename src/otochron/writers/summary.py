@@ -12,7 +12,8 @@ _MOST = 12
 def write_summary(record: Record, lexicon: Lexicon) -> str:
     """Give side, procedures, steps with times, sizes, repairs to look at, and checks, a line each."""
     shares = record.languages
-    head = f"{record.recording.name}: {clock(record.recording.duration_ms)}, English {shares.en:.0%}, French {shares.fr:.0%}"
+    length = clock(record.recording.duration_ms)
+    head = f"{record.recording.name}: {length}, English {shares.en:.0%}, French {shares.fr:.0%}"
     side = record.case.side.value or "not said"
     names = [lexicon.label(item.concept, "en") for item in record.case.procedures if item.status == "affirmed"]
     parts = [head, f"Side: {side}. Procedure: {', '.join(dict.fromkeys(names)) or 'not recognised'}."]

@@ -51,6 +51,7 @@ _UNITS: dict[str, dict[str, str]] = {
     },
 }
 _TO = {"en": "to", "fr": "à"}
+_LETTERS = re.compile(r"[^\W_]+")
 _ISO = re.compile(
     r"^P(?:(\d+(?:\.\d+)?)Y)?(?:(\d+(?:\.\d+)?)M)?(?:(\d+(?:\.\d+)?)W)?(?:(\d+(?:\.\d+)?)D)?"
     r"(?:T(?:(\d+(?:\.\d+)?)H)?(?:(\d+(?:\.\d+)?)M)?(?:(\d+(?:\.\d+)?)S)?)?$"
@@ -77,7 +78,12 @@ class Wording:
     def name(self, concept: str | None) -> str:
         """Name a concept."""
         shown = _phrases(self.lexicon, "note-label").get(concept or "")
-        return shown[self.lang] if shown else self.lexicon.label(concept, self.lang)
+        return self.proper(shown[self.lang] if shown else self.lexicon.label(concept, self.lang))
+
+    def proper(self, text: str) -> str:
+        """Give names and abbreviations their capitals; the word lists write small letters."""
+        capitals = _capitals(self.lexicon)
+        return _LETTERS.sub(lambda match: capitals.get(match.group(), match.group()), text)
 
     def gender(self, concept: str | None) -> str | None:
         """Give the grammatical gender of a concept's name."""
@@ -88,9 +94,9 @@ class Wording:
         """Tell whether the name of a finding is an adjective in this language."""
         return concept in _listed(self.lexicon, f"note-adjectives-{self.lang}")
 
-    def is_general(self, concept: str) -> bool:
-        """Tell whether a concept is too general to head a quotation."""
-        return concept in _listed(self.lexicon, "note-general")
+    def is_listed(self, concept: str, role: str) -> bool:
+        """Tell whether a rule of the word lists names a concept."""
+        return concept in _listed(self.lexicon, role)
 
     def span_of_time(self, duration: str) -> str:
         """Write an ISO 8601 duration in words; what is none stays as it is."""
@@ -125,6 +131,15 @@ def _phrases(lexicon: Lexicon, role: str) -> Mapping[str, Mapping[Lang, str]]:
                 if isinstance(pair, tuple) and len(pair) == 2:
                     found[name] = {"en": pair[0], "fr": pair[1]}
     return found
+
+
+@lru_cache(maxsize=4)
+def _capitals(lexicon: Lexicon) -> Mapping[str, str]:
+    entries = [entry for entry in lexicon.of_kind("rule") if entry.role == "note-capitals"]
+    listed = [
+        word for entry in entries for word in entry.values.get("words", ()) if isinstance(entry.values["words"], tuple)
+    ]
+    return {word.casefold(): word for word in listed}
 
 
 @lru_cache(maxsize=16)

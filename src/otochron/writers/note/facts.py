@@ -10,6 +10,7 @@ from otochron.writers.note.document import Line, one_line
 from otochron.writers.note.quotes import Quoter
 from otochron.writers.note.teller import UNSHOWN, Teller
 
+_TOLD = frozenset({"affirmed", "negated", "uncertain"})
 _Fact = TypeVar("_Fact", bound=Item)
 
 
@@ -19,8 +20,12 @@ def shown(items: Iterable[_Fact]) -> list[_Fact]:
 
 
 def listed(teller: Teller, items: Sequence[Item], lead: str = "") -> list[Line]:
-    """Give one line for all facts of a list, under its lead; none if there are none."""
-    parts = [teller.item(item, capital=not lead and n == 0) for n, item in enumerate(shown(items))]
+    """Give one line for all facts of a list, under its lead; none if there are none.
+
+    What was said of this operation stands first, what is planned, supposed or past after it, each marked.
+    """
+    ordered = sorted(shown(items), key=lambda item: item.status not in _TOLD)
+    parts = [teller.item(item, capital=not lead and n == 0) for n, item in enumerate(ordered)]
     return [one_line(parts, teller.say(f"lead-{lead}") if lead else "")] if parts else []
 
 

@@ -19,7 +19,7 @@ def tell_findings(teller: Teller) -> list[Line]:
         name = teller.name(structure) + teller.ear(side) if structure else teller.say("unnamed-place")
         lines.append(one_line([_part(teller, finding) for finding in group], teller.lead(name)))
     classes = [_class(teller, found) for found in shown(teller.record.case.classifications)]
-    return [*lines, *([one_line(classes, teller.say("lead-class"))] if classes else [])]
+    return [*lines, *(one_line([found], teller.say("lead-class")) for found in classes)]
 
 
 def _part(teller: Teller, finding: Finding) -> Part:

@@ -42,7 +42,7 @@ def _made_of(teller: Teller, part: str, material: str) -> str:
 
 
 def _history(teller: Teller, history: list[Measurement]) -> Part:
-    told = "; ".join(f"{size_of(teller, m, named=False)} ({clock(m.start_ms)})" for m in history)
+    told = "; ".join(f"{size_of(teller, m, provisional=True)} ({clock(m.start_ms)})" for m in history)
     return plain(f"{teller.lead(teller.words.say('came-about'))} {teller.grammar.tidy(told)}")
 
 

@@ -31,7 +31,7 @@ class Quoter:
         """Quote a reason or a caution, with what it is about, if that is one or two things."""
         lexicon = self.teller.lexicon
         named = [c for c in dict.fromkeys(saying.about) if c in lexicon and lexicon[c].kind in _NAMED]
-        about = [c for c in named if not self.teller.words.is_general(c)]
+        about = [c for c in named if not self.teller.words.is_listed(c, "note-general")]
         names = [self.teller.words.name(c) for c in about] if len(about) <= _MOST_NAMED else []
         lead = self.teller.say("lead", what=upper(self.teller.grammar.listed(names))) + " " if names else ""
         quotation = self.quoted(saying.text, saying.language, saying.evidence)

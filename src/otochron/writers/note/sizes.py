@@ -15,15 +15,23 @@ def tell_sizes(teller: Teller) -> list[Line]:
 
     Doses stand with their drugs; waiting times, and what was only aimed at in words, are left to the record.
     """
-    groups: dict[str, dict[str, list[Measurement]]] = {}
+    groups: dict[str | None, dict[str, list[Measurement]]] = {}
     for measured in teller.record.measurements:
-        if measured.of and _is_told(teller, measured):
-            text = size_of(teller, measured, named=False)
+        if _is_told(teller, measured):
+            entry = teller.lexicon.get(measured.of)
+            provisional = entry is not None and entry.kind in ("implant", "graft")
+            text = size_of(teller, measured, provisional=provisional)
             groups.setdefault(measured.of, {}).setdefault(text, []).append(measured)
+    # What belongs to nothing that was named stands last.
+    ordered = sorted(groups.items(), key=lambda group: group[0] is None)
     return [
-        one_line([teller.timed(text, found) for text, found in told.items()], teller.lead(teller.name(concept)))
-        for concept, told in groups.items()
+        one_line([teller.timed(text, found) for text, found in told.items()], teller.lead(_name(teller, concept)))
+        for concept, told in ordered
     ]
+
+
+def _name(teller: Teller, concept: str | None) -> str:
+    return teller.name(concept) if concept else teller.say("unnamed-thing")
 
 
 def _is_told(teller: Teller, measured: Measurement) -> bool:

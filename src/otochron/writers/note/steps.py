@@ -19,28 +19,56 @@ def _told(teller: Teller, step: Step) -> Part:
     words = teller.words
     entry = teller.lexicon.get(step.step)
     past = entry.tongue(teller.lang).past if entry else None
-    text = past or words.say("step-done", what=words.name(step.step))
+    text = words.proper(past) if past else words.say("step-done", what=words.name(step.step))
     if step.revisit_of:
         text = words.say("step-again", what=text)
-    names = list(dict.fromkeys(step.instruments))[:_MOST_INSTRUMENTS]
-    tools = [teller.grammar.the(words.name(c), words.gender(c)) for c in names if words.name(c) not in text]
+    tools = _tools(teller, step, text)
     if tools:
         text = words.say("step-with", what=text, tools=teller.grammar.listed(tools))
-    told = list(dict.fromkeys(size_of(teller, m) for m in _sizes(teller, step)))
+    told = _sizes(teller, step)
     if told:
         text = words.say("step-sizes", what=text, sizes="; ".join(told))
-    text = teller.grammar.tidy(text + teller.ear(step.side))
-    return plain(f"{upper(text)} ({clock(step.start_ms)})")
+    if step.side:
+        text = words.say("lead", what=words.say(f"ear-{step.side}")) + f" {text}"
+    return plain(f"{upper(teller.grammar.tidy(text))} ({clock(step.start_ms)})")
 
 
-def _sizes(teller: Teller, step: Step) -> list[Measurement]:
-    """Give the sizes of a step; waiting times are left to the record."""
-    found = [teller.sizes[name] for name in step.measurements if name in teller.sizes]
-    return [m for m in found if not m.echo_of and m.status in ("affirmed", "uncertain") and m.quantity != "time"]
+def _tools(teller: Teller, step: Step, told: str) -> list[str]:
+    """Give the instruments with their articles: not the everyday ones, nor one that another names more exactly."""
+    words = teller.words
+    used = [c for c in dict.fromkeys(step.instruments) if not words.is_listed(c, "note-everyday")]
+    broader = {name for c in used if c in teller.lexicon for name in teller.lexicon[c].broader}
+    kept = [c for c in used if c not in broader and words.name(c) not in told]
+    return [teller.grammar.the(words.name(c), words.gender(c)) for c in kept[:_MOST_INSTRUMENTS]]
 
 
-def size_of(teller: Teller, measured: Measurement, *, named: bool = True) -> str:
-    """Give a size with what it measures and the part it plays."""
+def _sizes(teller: Teller, step: Step) -> list[str]:
+    """Give the sizes of a step by what they measure.
+
+    Left to the list of sizes: waiting times, hearing tests, sizes of nothing named, and values on the way to another.
+    """
+    groups: dict[str, list[Measurement]] = {}
+    for name in step.measurements:
+        measured = teller.sizes.get(name)
+        if measured is not None and measured.of and _is_woven(teller, measured):
+            groups.setdefault(measured.of, []).append(measured)
+    told = []
+    for concept, group in groups.items():
+        reached = [m for m in group if m.role != "intermediate"] or group[-1:]
+        amounts = dict.fromkeys(size_of(teller, m) for m in reached)
+        told.append(teller.marked(teller.words.name(concept), teller.words.say("joint-inner").join(amounts)))
+    return told
+
+
+def _is_woven(teller: Teller, measured: Measurement) -> bool:
+    entry = teller.lexicon.get(measured.of)
+    if measured.echo_of or measured.status not in ("affirmed", "uncertain") or measured.quantity == "time":
+        return False
+    return entry is None or entry.kind != "test"
+
+
+def size_of(teller: Teller, measured: Measurement, *, provisional: bool = False) -> str:
+    """Give a size with its dimension and the part it plays; of an implant, a value on the way is provisional."""
     words = teller.words
     amount = size(measured, teller.lang)
     if measured.approximate:
@@ -51,10 +79,9 @@ def size_of(teller: Teller, measured: Measurement, *, named: bool = True) -> str
     # A size that is only planned is one aimed at, whatever part it was to play.
     role = "target" if measured.status == "planned" else measured.role
     if role:
-        amount = words.say(f"role-{role}", size=amount)
-    if measured.status == "uncertain":
-        amount = words.say("doubted", what=amount)
-    return teller.marked(words.name(measured.of), amount) if named and measured.of else amount
+        part = "provisional" if role == "intermediate" and provisional else role
+        amount = words.say(f"role-{part}", size=amount)
+    return words.say("doubted", what=amount) if measured.status == "uncertain" else amount
 
 
 def tell_not_done(teller: Teller) -> list[Line]:

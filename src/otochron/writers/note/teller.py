@@ -40,7 +40,8 @@ class Teller:
     def title(self, step: str) -> str:
         """Give the title of a step."""
         entry = self.lexicon.get(step)
-        return self.grammar.tidy((entry.tongue(self.lang).title if entry else None) or self.words.name(step))
+        title = entry.tongue(self.lang).title if entry else None
+        return self.grammar.tidy(self.words.proper(title) if title else self.words.name(step))
 
     def lead(self, what: str) -> str:
         """Make the words that name the subject of a line."""
@@ -111,7 +112,7 @@ class Teller:
             return duration
         entry = self.lexicon.get(text)
         if entry is not None:
-            return self.title(text) if entry.kind == "step" else self.words.name(text)
+            return lower(self.title(text)) if entry.kind == "step" else self.words.name(text)
         if self.words.has(f"value-{text}"):
             return self.words.say(f"value-{text}")
         return self.amount(text)
@@ -123,6 +124,15 @@ class Teller:
         if not match:
             return text
         return match[1] + ("" if match[2] in self.grammar.NO_GAP else NBSP) + match[2]
+
+
+def lower(text: str) -> str:
+    """Write the first letter small, unless the word is an abbreviation.
+
+    >>> lower("Canal cleaning"), lower("CT scan")
+    ('canal cleaning', 'CT scan')
+    """
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def upper(text: str) -> str:
