@@ -9,8 +9,9 @@ from __future__ import annotations
 from otochron.lexicon import Lexicon
 from otochron.model import Measurement, Quantity, Record
 from otochron.stages.measurements.again import Placed, correct, corrects, echo, sums
-from otochron.stages.measurements.amounts import CLOCK, Amount, is_name, read_amounts
+from otochron.stages.measurements.amounts import CLOCK, Amount, is_name
 from otochron.stages.measurements.heads import link
+from otochron.stages.measurements.joined import read_amounts
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.recent import same_as
 from otochron.stages.measurements.roles import is_added, role_of
@@ -60,7 +61,7 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
         loose = None
         linked.append((amount, chosen))
         placed.append((amount.first, amount.last, _measurement(record, scene, amount, chosen, added)))
-    placed = sums(scene, echo(correct(scene, placed)))
+    placed = sums(echo(correct(scene, placed)))
     return record.evolve(measurements=tuple(measurement for _, _, measurement in placed))
 
 

@@ -25,24 +25,29 @@ def correct(scene: Scene, found: Sequence[Placed]) -> list[Placed]:
     made = list(found)
     for n in range(1, len(made)):
         first, last, measurement = made[n]
-        for k in range(n - 1, max(-1, n - 4), -1):
-            old_first, old_last, old = made[k]
-            if first - old_last > _CORRECT_WORDS:
-                break
-            if not _comparable(old, measurement) or _values(old) == _values(measurement):
-                continue
-            if _takes_back(scene, old_last, first):
-                made[n] = (first, last, measurement.evolve(corrects=old.id))
-                for j in range(k, max(-1, k - 3), -1):
-                    same = made[j]
-                    if j == k or (
-                        _values(same[2]) == _values(old)
-                        and _comparable(same[2], old)
-                        and scene.clauses_between(same[0], old_first) == 0
-                    ):
-                        made[j] = (same[0], same[1], same[2].evolve(status="retracted", role=same[2].role or measurement.role))
-            break
+        k = _taken_back(scene, made, n)
+        if k is None:
+            continue
+        old_first, _, old = made[k]
+        made[n] = (first, last, measurement.evolve(corrects=old.id))
+        for j in range(k, max(-1, k - 3), -1):
+            start, end, same = made[j]
+            again = _values(same) == _values(old) and _comparable(same, old)
+            if j == k or (again and scene.clauses_between(start, old_first) == 0):
+                made[j] = (start, end, same.evolve(status="retracted", role=same.role or measurement.role))
     return made
+
+
+def _taken_back(scene: Scene, made: Sequence[Placed], n: int) -> int | None:
+    """Give the place of the measurement that the ``n``-th takes back."""
+    first, _, measurement = made[n]
+    for k in range(n - 1, max(-1, n - 4), -1):
+        _, old_last, old = made[k]
+        if first - old_last > _CORRECT_WORDS:
+            return None
+        if _comparable(old, measurement) and _values(old) != _values(measurement):
+            return k if _takes_back(scene, old_last, first) else None
+    return None
 
 
 def corrects(scene: Scene, one: Amount, two: Amount) -> bool:
@@ -85,65 +90,53 @@ def echo(found: Sequence[Placed]) -> list[Placed]:
     """Mark the same size said again within twenty seconds."""
     made: list[Placed] = []
     for first, last, measurement in found:
-        for _, _, old in reversed(made):
-            if measurement.start_ms - old.end_ms > _ECHO_MS:
-                break
-            if (
-                _comparable(old, measurement)
-                and _values(old) == _values(measurement)
-                and old.status == measurement.status
-                and (old.role == measurement.role or None in (old.role, measurement.role))
-            ):
-                measurement = measurement.evolve(
-                    echo_of=old.echo_of or old.id,
-                    role=old.role if measurement.role is None else measurement.role,
-                )
-                break
-        made.append((first, last, measurement))
+        old = _said_before(made, measurement)
+        if old is None:
+            made.append((first, last, measurement))
+        else:
+            role = old.role if measurement.role is None else measurement.role
+            made.append((first, last, measurement.evolve(echo_of=old.echo_of or old.id, role=role)))
     return made
 
 
-def sums(scene: Scene, found: Sequence[Placed]) -> list[Placed]:
+def _said_before(made: Sequence[Placed], measurement: Measurement) -> Measurement | None:
+    for _, _, old in reversed(made):
+        if measurement.start_ms - old.end_ms > _ECHO_MS:
+            return None
+        same = (
+            _comparable(old, measurement) and _values(old) == _values(measurement) and old.status == measurement.status
+        )
+        if same and (old.role == measurement.role or None in (old.role, measurement.role)):
+            return old
+    return None
+
+
+def sums(found: Sequence[Placed]) -> list[Placed]:
     """Link a sum to its terms, whether it is spoken after them or before; the arithmetic decides."""
-    made = list(found)
-    added = [(n, p) for n, p in enumerate(made) if p[2].role == "added" and p[2].value is not None]
-    for n, (first, last, whole) in enumerate(made):
-        if (
-            whole.value is None
-            or whole.role in ("added", "measured")
-            or whole.status == "retracted"
-            or whole.echo_of
-        ):
-            continue
-        terms = _terms(made, added, n)
-        if terms is not None:
-            made[n] = (first, last, whole.evolve(sum_of=terms))
+    measured = [m for _, _, m in found if m.value is not None and m.status != "retracted"]
+    added = [m for m in measured if m.role == "added"]
+    bases = [m for m in measured if m.role != "added" and not m.echo_of and m.quantity in ("size", "distance")]
+    made: list[Placed] = []
+    for first, last, whole in found:
+        terms = _terms(whole, bases, added) if whole in measured and not whole.echo_of else None
+        made.append((first, last, whole.evolve(sum_of=terms) if terms else whole))
     return made
 
 
-def _terms(made: Sequence[Placed], added: Sequence[tuple[int, Placed]], n: int) -> tuple[str, ...] | None:
-    whole = made[n][2]
-    best: tuple[int, tuple[str, ...]] | None = None
-    for k, (_, _, addend) in added:
-        if (
-            addend.unit != whole.unit
-            or abs(addend.start_ms - whole.start_ms) > _SUM_MS
-            or addend.status == "retracted"
-        ):
-            continue
-        for j, (_, _, base) in enumerate(made):
-            if j in (n, k) or base.value is None or base.unit != whole.unit or base.role == "added":
-                continue
-            if base.status == "retracted" or base.echo_of or abs(base.start_ms - addend.start_ms) > _SUM_MS:
-                continue
-            assert addend.value is not None and whole.value is not None
-            if base.quantity in ("size", "distance") and math.isclose(
-                base.value + addend.value, whole.value, abs_tol=_CLOSE
-            ):
-                far = abs(base.start_ms - whole.start_ms) + abs(addend.start_ms - whole.start_ms)
-                if best is None or far < best[0]:
-                    best = (far, (base.id, addend.echo_of or addend.id))
-    return best[1] if best else None
-
-
-__all__ = ["Placed", "correct", "echo", "sums"]
+def _terms(whole: Measurement, bases: Sequence[Measurement], added: Sequence[Measurement]) -> tuple[str, ...] | None:
+    """Give the ids of a base and an addend that make the whole; the nearest if several do."""
+    if whole.role in ("added", "measured"):
+        return None
+    near = [a for a in added if a.unit == whole.unit and abs(a.start_ms - whole.start_ms) <= _SUM_MS]
+    found = [
+        (
+            abs(base.start_ms - whole.start_ms) + abs(addend.start_ms - whole.start_ms),
+            base.id,
+            addend.echo_of or addend.id,
+        )
+        for addend in near
+        for base in bases
+        if base.id != whole.id and base.unit == whole.unit and abs(base.start_ms - addend.start_ms) <= _SUM_MS
+        if math.isclose((base.value or 0) + (addend.value or 0), whole.value or 0, abs_tol=_CLOSE)
+    ]
+    return min(found)[1:] if found else None

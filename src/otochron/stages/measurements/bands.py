@@ -130,13 +130,7 @@ class Rows:
             rows = [row for name in level for row in self._of.get(name, ())]
             if rows:
                 return rows
-            level = [
-                b
-                for name in level
-                if name in self._lexicon
-                for b in self._lexicon[name].broader
-                if b not in seen
-            ]
+            level = [b for name in level if name in self._lexicon for b in self._lexicon[name].broader if b not in seen]
             seen.update(level)
         return ()
 

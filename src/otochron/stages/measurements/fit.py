@@ -60,7 +60,8 @@ def fit(scene: Scene, amount: Amount, offer: Offer) -> Link | None:
     known = _dimension(scene, amount, row), _needs(scene, amount, row)
     if row.strict and max(known) <= 0 and not offer.told():
         return None
-    score = offer.place + _FIT[best] + row.prior + sum(known) + _form(scene, amount, offer) + _manner(scene, amount, offer)
+    score = offer.place + _FIT[best] + row.prior + sum(known)
+    score += _form(scene, amount, offer) + _manner(scene, amount, offer)
     if offer.added:
         score += 0.4 if row.entry.role == "added" else -0.5
     reading = good[0] if len(good) == 1 or (good and _written_as_one(scene, amount, unit)) else None

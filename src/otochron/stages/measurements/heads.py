@@ -78,9 +78,7 @@ def _enough(scene: Scene, amount: Amount) -> float:
     return _ENOUGH_ALONE if last - first <= _ALONE_WORDS else _ENOUGH_INTEGER
 
 
-def _all_offers(
-    scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool
-) -> Iterator[Link]:
+def _all_offers(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool) -> Iterator[Link]:
     heads = heads_of(scene, amount)
     for head in heads:
         yield from _offers(scene, amount, head, added)
@@ -99,9 +97,7 @@ def _all_offers(
             yield from offers_named_thing(scene, amount, head)
 
 
-def _against_known(
-    scene: Scene, amount: Amount, offer: Link, recent: Sequence[tuple[Amount, Link]]
-) -> Link:
+def _against_known(scene: Scene, amount: Amount, offer: Link, recent: Sequence[tuple[Amount, Link]]) -> Link:
     """Doubt a second value of what has one size only, unless it corrects the first."""
     if offer.row is None or not offer.row.fixed or offer.reading is None:
         return offer
@@ -163,12 +159,7 @@ def _place_score(scene: Scene, amount: Amount, head: Head) -> float:
     if head.last <= amount.first:
         gap = amount.first - head.last
         crossed = scene.clauses_between(head.last - 1, amount.first)
-        score = (
-            -0.035 * min(gap, 14)
-            - 0.004 * max(0, gap - 14)
-            - 0.22 * min(crossed, 2)
-            - 0.03 * max(0, crossed - 2)
-        )
+        score = -0.035 * min(gap, 14) - 0.004 * max(0, gap - 14) - 0.22 * min(crossed, 2) - 0.03 * max(0, crossed - 2)
         if crossed == 0 and gap <= 5 and _only_joins(scene, head.last, amount.first):
             score += 0.7
         elif gap <= 5 and crossed == 0:

@@ -63,7 +63,8 @@ def _place_again(scene: Scene, amount: Amount, before: Amount, was: Link) -> flo
     place = 0.35 - (0.004 if made else 0.008) * gap - 0.03 * crossed - 0.12 * min(len(others), 4)
     if row.tight and gap > _TIGHT_WORDS:
         place -= 0.45
-    if not made and any(h.first >= start and h.concept != of and h.kind in _TOPIC_KINDS for h in scene.near(start, amount.first, 0, -1)):
+    here = [h for h in scene.near(start, amount.first, 0, -1) if h.concept != of and h.kind in _TOPIC_KINDS]
+    if not made and here:
         place -= 0.5  # the clause is about something else
     if row.series and was.reading is not None and amount.value is not None and amount.value > was.reading:
         place += 0.2  # it goes on: "eighteen, nineteen"
@@ -101,7 +102,7 @@ def offers_second(scene: Scene, amount: Amount, old: Known) -> list[Link]:
 
 
 def is_named_size(scene: Scene, amount: Amount) -> bool:
-    """ "Give me a three", "le quatre": an article and a number, and no noun."""
+    """Tell a number with an article and without a noun: "give me a three", "le quatre"."""
     if amount.first == 0 or is_counted(scene, amount) or amount.readings == (2.0,):
         return False
     return after_article(scene, amount)

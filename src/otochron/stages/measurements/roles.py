@@ -33,25 +33,29 @@ def role_of(scene: Scene, amount: Amount, link: Link, added: bool) -> Role | Non
     row = link.row
     if row is None:
         return None
-    if row.entry.role == "added" or (
-        added and row.dimension not in _MEASURED_DIMENSIONS and _made(scene, link)
-    ):
+    made = _made(scene, link)
+    if row.entry.role == "added" or (added and made and row.dimension not in _MEASURED_DIMENSIONS):
         return "added"
-    default = row.default_role or None
-    if default == "answered":
+    if row.default_role == "answered":
         return _answered(scene, amount)
-    if not (_made(scene, link) or default) or (default == "measured" and not row.series):
-        return default  # type: ignore[return-value]
+    default: Role | None = row.default_role or None  # type: ignore[assignment]
+    if not (made or default) or (default == "measured" and not row.series):
+        return default
+    return _by_cue(scene, amount, link, default)
+
+
+def _by_cue(scene: Scene, amount: Amount, link: Link, default: Role | None) -> Role | None:
+    """Choose by what is said near by."""
     if scene.cues.ending("role-minus", amount.first) is not None:
         return None
     said = _said(scene, amount)
+    if said == "target" and default == "measured":
+        return default
     if said == "target" and scene.registers[amount.first] == "teaching":
         return None
-    if default == "measured" and said == "target":
-        return "measured"
     if said == "measured" and default is None and not _found(scene, link):
         return None
-    return said or default  # type: ignore[return-value]
+    return said or default
 
 
 def _made(scene: Scene, link: Link) -> bool:
@@ -62,11 +66,15 @@ def _made(scene: Scene, link: Link) -> bool:
 
 
 def _answered(scene: Scene, amount: Amount) -> Role:
-    """A level counts as measured where an answer to it is told."""
+    """Tell a level to which an answer is told from one on the way."""
     if scene.registers[amount.first] == "request":
         return "intermediate"
     first, last = max(scene.clause_range(amount.first)[0], amount.first - 5), amount.last + 6
-    told = [(_gap(amount, cue), role) for role in ("answered", "unanswered") for cue in scene.cues.inside(f"role-{role}", first, last)]
+    told = [
+        (_gap(amount, cue), role)
+        for role in ("answered", "unanswered")
+        for cue in scene.cues.inside(f"role-{role}", first, last)
+    ]
     return "measured" if told and min(told)[1] == "answered" else "intermediate"
 
 
@@ -75,7 +83,7 @@ def _gap(amount: Amount, cue: Cue) -> int:
 
 
 def _found(scene: Scene, link: Link) -> bool:
-    """A graft is measured as it is found; an implant is made to size."""
+    """Tell what is measured as it is found, as a graft is, from what is made to size, as an implant is."""
     entry = scene.lexicon.get(link.of)
     return entry is not None and entry.kind != "implant"
 
@@ -102,9 +110,7 @@ def _said(scene: Scene, amount: Amount) -> Role | None:
             if cue.last <= amount.first:
                 distance = (amount.first - cue.last) + 5.0 * scene.clauses_between(cue.last - 1, amount.first)
             elif cue.first >= amount.last:
-                distance = (
-                    1.0 + (cue.first - amount.last) + 5.0 * scene.clauses_between(amount.last - 1, cue.first)
-                )
+                distance = 1.0 + (cue.first - amount.last) + 5.0 * scene.clauses_between(amount.last - 1, cue.first)
             else:
                 continue
             distance -= 0.3 * (cue.last - cue.first)
