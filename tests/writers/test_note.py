@@ -63,7 +63,7 @@ def test_note_tells_each_fact(lang: Lang, expected: str) -> None:
         ),
         (
             "fr",
-            "valeur mesurée (0:12)\u00a0; longueur 0,25\u00a0mm, ajout (0:14)\u00a0; longueur 4,75\u00a0mm, valeur prov",
+            "valeur mesurée (0:12)\u00a0; longueur 0,25\u00a0mm, ajout (0:14)\u00a0; longueur 4,75",
         ),
     ],
 )
