@@ -15,10 +15,8 @@ LEXICON = load()
 
 
 def measured(**values: Any) -> Measurement:
-    common = {
-        "line": "line-1", "start": 0, "to_line": "line-1", "end": 1, "start_ms": 0, "end_ms": 1, "id": "m", "surface": "x",
-        "quantity": "size", "value": None, "unit": "mm",
-    }  # fmt: skip
+    place = {"line": "line-1", "start": 0, "to_line": "line-1", "end": 1, "start_ms": 0, "end_ms": 1}
+    common = {**place, "id": "m", "surface": "x", "quantity": "size", "value": None, "unit": "mm"}
     return Measurement.model_validate({**common, **values})
 
 
