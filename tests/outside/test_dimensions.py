@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from build import say
 
+from build import say
 from otochron.lexicon import load
 from otochron.model import Lang, Measurement
 from otochron.stages.measurements import read_measurements
@@ -35,12 +35,47 @@ ROWS: list[tuple[Lang, str, float, str, str, bool | None]] = [
     ("fr", "la longue apophyse de l'enclume fait cinq millimètres de long", 5, "mm", "incus-long-process", True),
     ("en", "the short process of the incus is three millimetres long", 3, "mm", "incus-short-process", True),
     ("fr", "la courte apophyse de l'enclume fait trois millimètres de long", 3, "mm", "incus-short-process", True),
-    ("en", "the long process of the incus is point eight millimetres in diameter", 0.8, "mm", "incus-long-process", True),
-    ("fr", "la longue apophyse de l'enclume a un diamètre de huit dixièmes de millimètre", 0.8, "mm", "incus-long-process", True),
-    ("en", "the usable length of the long process of the incus is three millimetres", 3, "mm", "incus-long-process", True),
-    ("fr", "la longueur utile de la longue apophyse de l'enclume est de trois millimètres", 3, "mm", "incus-long-process", True),
+    (
+        "en",
+        "the long process of the incus is point eight millimetres in diameter",
+        0.8,
+        "mm",
+        "incus-long-process",
+        True,
+    ),
+    (
+        "fr",
+        "la longue apophyse de l'enclume a un diamètre de huit dixièmes de millimètre",
+        0.8,
+        "mm",
+        "incus-long-process",
+        True,
+    ),
+    (
+        "en",
+        "the usable length of the long process of the incus is three millimetres",
+        3,
+        "mm",
+        "incus-long-process",
+        True,
+    ),
+    (
+        "fr",
+        "la longueur utile de la longue apophyse de l'enclume est de trois millimètres",
+        3,
+        "mm",
+        "incus-long-process",
+        True,
+    ),
     ("en", "the angle of the incudostapedial joint is ninety-three degrees", 93, "deg", "incudostapedial-joint", True),
-    ("fr", "l'angle de l'articulation incudo-stapédienne est de quatre-vingt-treize degrés", 93, "deg", "incudostapedial-joint", True),
+    (
+        "fr",
+        "l'angle de l'articulation incudo-stapédienne est de quatre-vingt-treize degrés",
+        93,
+        "deg",
+        "incudostapedial-joint",
+        True,
+    ),
     ("en", "the stapes is three point four millimetres high", 3.4, "mm", "stapes", True),
     ("fr", "l'étrier fait trois virgule quatre millimètres de haut", 3.4, "mm", "stapes", True),
     ("en", "the footplate is two point seven millimetres long", 2.7, "mm", "stapes-footplate", True),
@@ -149,9 +184,8 @@ def read(lang: Lang, text: str) -> tuple[Measurement, ...]:
     return read_measurements(find_mentions(say(lang, text), lexicon), lexicon).measurements
 
 
-@pytest.mark.parametrize(("lang", "text", "value", "unit", "of", "plausible"), ROWS, ids=[row[1] for row in ROWS])
-def test_each_dimension_is_read(
-    lang: Lang, text: str, value: float, unit: str, of: str, plausible: bool | None
-) -> None:
-    found = [(m.value, m.unit, m.of, m.plausible) for m in read(lang, text)]
-    assert found == [(value, unit, of, plausible)]
+@pytest.mark.parametrize(
+    ("lang", "text", "wanted"), [(row[0], row[1], row[2:]) for row in ROWS], ids=[row[1] for row in ROWS]
+)
+def test_each_dimension_is_read(lang: Lang, text: str, wanted: Wanted) -> None:
+    assert [(m.value, m.unit, m.of, m.plausible) for m in read(lang, text)] == [wanted]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import random
 
 import pytest
-from build import line
 from num2words import num2words
 
+from build import line
 from otochron.model import Lang, Record
 from otochron.text.numbers import read_numbers
 from otochron.text.stream import words

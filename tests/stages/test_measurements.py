@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from build import say
 
+from build import say
 from otochron.lexicon import load
 from otochron.model import Lang, Measurement
 from otochron.stages.measurements import read_measurements
@@ -38,8 +38,16 @@ def rows(found: tuple[Measurement, ...]) -> list[Row]:
         ("en", "a piston of 4.5mm", [(4.5, "mm", "stapes-piston")]),
         # Products.
         ("en", "a point six by four and a half piston", [(0.6, "mm", "stapes-piston"), (4.5, "mm", "stapes-piston")]),
-        ("fr", "aponévrose vingt millimètres sur quinze", [(20, "mm", "temporalis-fascia"), (15, "mm", "temporalis-fascia")]),
-        ("en", "tragal cartilage twelve by ten millimetres", [(12, "mm", "tragal-cartilage"), (10, "mm", "tragal-cartilage")]),
+        (
+            "fr",
+            "aponévrose vingt millimètres sur quinze",
+            [(20, "mm", "temporalis-fascia"), (15, "mm", "temporalis-fascia")],
+        ),
+        (
+            "en",
+            "tragal cartilage twelve by ten millimetres",
+            [(12, "mm", "tragal-cartilage"), (10, "mm", "tragal-cartilage")],
+        ),
         ("en", "i divide the adhesions of the piston one by one", []),
         # Ranges and bounds.
         ("en", "impedances between four and seven kilo ohms", [((4, 7), "kOhm", "electrode-contact")]),
@@ -104,7 +112,8 @@ def test_bounds_and_about_are_kept() -> None:
     (about,) = read("fr", "une perforation d'environ trois millimètres")
     assert (less.value, less.low, less.high) == (3, None, 3)
     assert (more.value, more.low, more.high) == (3, 3, None)
-    assert about.approximate and not less.approximate
+    assert about.approximate
+    assert not less.approximate
 
 
 @pytest.mark.parametrize(
@@ -176,7 +185,12 @@ def test_a_wrong_sum_is_not_linked() -> None:
 
 def test_a_distance_names_both_its_ends() -> None:
     (one,) = read("fr", "quatre et quart entre la platine et le manche")
-    assert (one.quantity, one.dimension, one.from_, one.to) == ("distance", "distance", "stapes-footplate", "malleus-handle")
+    assert (one.quantity, one.dimension, one.from_, one.to) == (
+        "distance",
+        "distance",
+        "stapes-footplate",
+        "malleus-handle",
+    )
 
 
 def test_a_habit_is_an_addend_too() -> None:

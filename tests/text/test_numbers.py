@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from build import line, say
 
+from build import line, say
 from otochron.model import Lang, LanguageSpan, Record
 from otochron.text.numbers import Number, read_numbers
 from otochron.text.stream import words
@@ -88,8 +88,10 @@ def test_numbers_are_read_as_spoken(lang: Lang, text: str, found: list[Read]) ->
         ((("fr", "un piston de"), ("en", "point six")), [("point six", (0.6,))]),
         # A whole number does not go on in the other language: it is said again.
         ((("en", "three hundred"), ("fr", "trois cents")), [("three hundred", (300.0,)), ("trois cents", (300.0,))]),
-        ((("en", "four point two five"), ("fr", "quatre vingt-cinq")),
-         [("four point two five", (4.25,)), ("quatre vingt cinq", (85.0, 4.25))]),
+        (
+            (("en", "four point two five"), ("fr", "quatre vingt-cinq")),
+            [("four point two five", (4.25,)), ("quatre vingt cinq", (85.0, 4.25))],
+        ),
     ],
 )
 def test_numbers_cross_the_switch_of_language(parts: tuple[tuple[Lang, str], ...], found: list[Read]) -> None:

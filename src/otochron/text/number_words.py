@@ -71,9 +71,7 @@ def _atom(name: str, language: Lang) -> Atom | None:
     other = _TABLES["fr" if language == "en" else "en"]
     found = Atom(
         language=language,
-        shared=name in {**other.DIGITS, **other.SCALES}
-        and name not in other.NOT_NUMBERS
-        and name not in t.ONES,
+        shared=name in {**other.DIGITS, **other.SCALES} and name not in other.NOT_NUMBERS and name not in t.ONES,
         zero=name in [fold(w) for w in t.ZEROS],
         zero_letter=name in t.ZERO_LETTERS,
         digit=t.DIGITS.get(name),
@@ -151,8 +149,4 @@ def digits_of(text: str, language: Lang) -> tuple[float, ...]:
 def ratio_of(text: str) -> tuple[int, int] | None:
     """Read ``1:100000`` or ``1/100,000`` as its two numbers."""
     match = _SLASH.fullmatch(text)
-    return (
-        (int(match[1]), int(re.sub(r"[.,]", "", match[2])))
-        if match and int(re.sub(r"[.,]", "", match[2]))
-        else None
-    )
+    return (int(match[1]), int(re.sub(r"[.,]", "", match[2]))) if match and int(re.sub(r"[.,]", "", match[2])) else None

@@ -14,18 +14,14 @@ from typing import Literal
 
 from otochron.text.number_words import (
     ARTICLE_POINTS,
-    Atom,
-    atom,
     cannot_be_decimal,
     digits_of,
     is_time_of_day,
     ratio_of,
     same_language,
 )
+from otochron.text.numbers_whole import BREATH_MS, WholeReader
 from otochron.text.stream import Word
-
-_BREATH_MS = 900
-"""Words further apart than this are not one number."""
 
 Kind = Literal["cardinal", "fraction", "tail", "ordinal", "ratio", "collective", "name"]
 
@@ -87,12 +83,8 @@ def _restarts(words: Sequence[Word], one: Number, two: Number) -> bool:
     return said == again[: len(said)]
 
 
-class _Reader:
-    """The grammar over one stream; every ``_read`` method takes a place and gives what ends where."""
-
-    def __init__(self, words: Sequence[Word]) -> None:
-        self.words = words
-        self.atoms: list[Atom | None] = [atom(word) for word in words]
+class _Reader(WholeReader):
+    """The grammar of decimals and fractions, and of one number."""
 
     def read(self) -> list[Number]:
         found: list[Number] = []
@@ -104,186 +96,47 @@ class _Reader:
             place = number.last if number else place + 1
         return found
 
-    def _part(self, place: int, start: int, *, comma: bool = False) -> Atom | None:
-        """Give the atom at ``place`` if it continues the whole number begun at ``start``."""
-        here = self._at(place, start, comma=comma)
-        first = self.atoms[start] if start < len(self.atoms) else None
-        return here if here is None or first is None or same_language(first, here) else None
-
-    def _at(self, place: int, start: int, *, comma: bool = False) -> Atom | None:
-        """Give the atom at ``place`` if it continues the number begun at ``start``, in either language."""
-        if place >= len(self.words):
-            return None
-        if place > start:
-            before = self.words[place - 1]
-            if before.mark == "." or (before.mark == "," and not comma):
-                return None
-            if self.words[place].start_ms - before.end_ms > _BREATH_MS:
-                return None
-        return self.atoms[place]
-
-    def _is_digits(self, place: int, start: int) -> bool:
-        if place >= len(self.words) or not self.words[place].text[0].isdigit():
-            return False
-        return place == start or (
-            self.words[place - 1].mark == "" and self.words[place].line == self.words[place - 1].line
-        )
-
-    # --- whole numbers -------------------------------------------------------------------------------
-
-    def _below_hundred(self, place: int, start: int) -> tuple[int, int, float | None] | None:
-        """Give value, end, and the other reading of "quatre vingt-cinq" (4.25)."""
-        here = self._part(place, start)
-        if here is None:
-            return None
-        following = self._part(place + 1, start)
-        if (
-            here.digit == 4
-            and here.language == "fr"
-            and following
-            and following.ten == 20
-            and following.language == "fr"
-        ):
-            return self._eighty(place, start)
-        if here.ten is not None:
-            return (*self._after_ten(here.ten, here, place + 1, start), None)
-        if here.teen is not None:
-            if here.teen == 10 and here.language == "fr" and following and following.digit in (7, 8, 9):
-                return 10 + following.digit, place + 2, None
-            return here.teen, place + 1, None
-        if here.digit is not None:
-            return here.digit, place + 1, None
-        return None
-
-    def _eighty(self, place: int, start: int) -> tuple[int, int, float | None]:
-        value, end = self._after_ten(80, None, place + 2, start)
-        units = value - 80
-        return value, end, 4.2 + units / 100 if units < 10 else None
-
-    def _after_ten(self, tens: int, ten: Atom | None, place: int, start: int) -> tuple[int, int]:
-        takes_teens = ten is None or ten.seventy_teens
-        here = self._part(place, start)
-        if here is not None and here.tens_and:
-            after = self._part(place + 1, start)
-            if after is not None and after.digit == 1:
-                return tens + 1, place + 2
-            if after is not None and after.teen == 11 and takes_teens:
-                return tens + 11, place + 2
-            return tens, place
-        if here is None:
-            return tens, place
-        if here.digit is not None and self._joins_tens(place):
-            return tens + here.digit, place + 1
-        if here.teen is not None and takes_teens and here.language == "fr":
-            more = self._below_hundred(place, start)
-            assert more is not None
-            return tens + more[0], more[1]
-        return tens, place
-
-    def _joins_tens(self, place: int) -> bool:
-        """ "twenty one" joins; "twenty a" and "vingt une" before a noun do not make 21 unless hyphenated."""
-        here = self.atoms[place]
-        return here is not None and not (here.article and here.language == "en")
-
-    def _below_thousand(self, place: int, start: int) -> tuple[int, int, float | None] | None:
-        small = self._below_hundred(place, start)
-        here = self._part(place, start)
-        count, end = 1, place
-        if small is not None:
-            count, end = small[0], small[1]
-        elif here is None or not here.hundred:
-            if not (here and here.article and here.one and (n := self._part(place + 1, start)) and n.hundred):
-                return None
-            end = place + 1
-        hundred = self._part(end, start)
-        if hundred is None or not hundred.hundred:
-            return small
-        if count >= 10 and not 10 < count <= hundred.hundreds_up_to:
-            return small
-        end += 1
-        joiner = self._part(end, start)
-        rest = self._below_hundred(end + 1 if joiner is not None and joiner.hundred_and else end, start)
-        # "between one hundred and two hundred": the second hundred is a number of its own.
-        if rest is not None:
-            after = self._part(rest[1], start)
-            own_hundred = after is not None and after.hundred and joiner is not None and joiner.hundred_and
-            if not own_hundred:
-                return count * 100 + rest[0], rest[1], None
-        return count * 100, end, None
-
-    def _whole(self, place: int) -> tuple[int, int, float | None] | None:
-        """Give the longest whole number at ``place``: value, end, other reading."""
-        first = self._below_thousand(place, place)
-        here = self.atoms[place]
-        if first is None:
-            if here is None:
-                return None
-            if here.scale is not None and here.language == "fr":
-                first = (1, place, None)
-            elif here.article and (n := self._part(place + 1, place)) is not None and n.scale is not None:
-                first = (1, place + 1, None)
-            else:
-                return None
-        value, end, other = first
-        total, below = 0, 10**12
-        while True:
-            scale = self._part(end, place)
-            if scale is None or scale.scale is None or scale.scale >= below:
-                return total + value, end, other
-            total, below, other = total + value * scale.scale, scale.scale, None
-            end += 1
-            joiner = self._part(end, place, comma=True)
-            skip = end + 1 if joiner is not None and joiner.hundred_and else end
-            if self._part(skip, place, comma=skip == end) is None:
-                return total, end, None
-            rest = self._below_thousand(skip, skip)
-            if rest is None:
-                return total, end, None
-            value, end = rest[0], rest[1]
-
-    # --- decimals and fractions ----------------------------------------------------------------------
-
     def _decimals(self, place: int, *, pointed: bool = True) -> tuple[str, int] | None:
         """Read what follows ``point``: "two five", "vingt-cinq", "oh five", "zéro cinq", digits.
 
         Without a point ("zéro cinq", "zero five") digits written as such and a second "one" do not count.
         """
-        if pointed and self._is_digits(place, place) and self.words[place].text.isdigit():
+        if pointed and self.is_digits(place, place) and self.words[place].text.isdigit():
             return self.words[place].text, place + 1
         text, here = "", place
-        while (part := self._part(here, place)) is not None:
+        while (part := self.part(here, place)) is not None:
             if part.zero or (part.zero_letter and pointed):
                 text, here = text + "0", here + 1
                 continue
             if (part.article and part.language == "en") or (part.one and text and not pointed):
                 break
-            small = self._below_hundred(here, here)
+            small = self.below_hundred(here, here)
             digits = text.lstrip("0")
             if small is None or len(digits) > 2 or (digits and small[0] >= 10):
                 break
-            if digits and (after := self._below_hundred(small[1], here)) is not None and after[0] >= 10:
+            if digits and (after := self.below_hundred(small[1], here)) is not None and after[0] >= 10:
                 break  # "point five, four seventy-five"
-            if digits and (after_atom := self._at(small[1], here)) is not None and after_atom.denominator:
+            if digits and (after_atom := self.at(small[1], here)) is not None and after_atom.denominator:
                 break
             text, here = text + str(small[0]), small[1]
             if small[0] >= 10:
                 break
         return (text, here) if text else None
 
-    def _fraction_tail(self, place: int, start: int) -> tuple[float, int] | None:
+    def _fraction_tail(self, place: int, start: int) -> tuple[float, int] | None:  # noqa: PLR0911  # a return per manner
         """Read "and a half", "et demi", "et quart", "trois quarts", "un quart" after a whole number or a unit."""
-        here = self._at(place, start)
+        here = self.at(place, start)
         joined = here is not None and here.fraction_and
         if joined:
             place += 1
-            here = self._at(place, start)
+            here = self.at(place, start)
         if here is None:
             return None
         if joined and here.half:
             return None if self._is_past(place + 1) else (0.5, place + 1)
         if joined and here.denominator == 4:
             return 0.25, place + 1
-        following = self._at(place + 1, start)
+        following = self.at(place + 1, start)
         if following is None:
             return None
         if here.fraction_article and (joined and following.half):
@@ -301,7 +154,7 @@ class _Reader:
 
     def _fraction(self, whole: float, place: int, start: int) -> tuple[float, int] | None:
         """Read the denominator after a numerator: "six dixièmes", "three quarters", "two tenths"."""
-        here = self._at(place, start)
+        here = self.at(place, start)
         if here is None:
             return None
         if here.half and whole == 1:
@@ -312,9 +165,7 @@ class _Reader:
             return None
         return whole / here.denominator, place + 1
 
-    # --- one number ------------------------------------------------------------------------------------
-
-    def _number(self, place: int) -> Number | None:
+    def _number(self, place: int) -> Number | None:  # noqa: PLR0911, PLR0912  # a return per manner
         if self.words[place].text[0].isdigit():
             return self._from_digits(place)
         here = self.atoms[place]
@@ -327,27 +178,17 @@ class _Reader:
         if here.fraction_and:
             tail = self._fraction_tail(place, place)
             return Number(place, tail[1], (tail[0],), "tail", decimal=True) if tail else None
-        whole = self._whole(place)
+        whole = self.whole(place)
         if whole is not None:
             return self._from_whole(place, *whole)
-        following = self._at(place + 1, place)
-        if (
-            here.article
-            and following is not None
-            and (following.half or following.denominator or following.collective)
-        ):
+        following = self.at(place + 1, place)
+        if here.article and following is not None and (following.half or following.denominator or following.collective):
             number = self._number(place + 1)
             if number is not None and number.first == place + 1 and number.kind in ("fraction", "collective"):
                 return Number(place, number.last, number.readings, number.kind, number.weak, number.decimal)
         if here.half:
-            return (
-                None if self._is_past(place + 1) else Number(place, place + 1, (0.5,), "fraction", True, True)
-            )
-        if (
-            here.denominator is not None
-            and (here.denominator == 4 or here.ordinal is None)
-            and not here.plural
-        ):
+            return None if self._is_past(place + 1) else Number(place, place + 1, (0.5,), "fraction", True, True)
+        if here.denominator is not None and (here.denominator == 4 or here.ordinal is None) and not here.plural:
             return Number(place, place + 1, (1 / here.denominator,), "fraction", weak=True, decimal=True)
         if here.collective is not None:
             return Number(place, place + 1, (float(here.collective),), "collective")
@@ -363,7 +204,7 @@ class _Reader:
         here = self.atoms[place]
         if here is not None and here.zero_letter:
             point = place + 1
-            after = self._at(point, place)
+            after = self.at(point, place)
             if after is None or not after.decimal:
                 return None
         elif place > 0 and self._follows(place) and cannot_be_decimal(self.words[place - 1]):
@@ -376,22 +217,22 @@ class _Reader:
     def _follows(self, place: int) -> bool:
         """Tell whether a word directly follows the one before it, in one breath and one line."""
         one, two = self.words[place - 1], self.words[place]
-        return one.mark == "" and one.line == two.line and two.start_ms - one.end_ms < _BREATH_MS
+        return one.mark == "" and one.line == two.line and two.start_ms - one.end_ms < BREATH_MS
 
     def _from_zero(self, place: int) -> Number:
         """Read "zéro virgule six", "zéro six", "zero point oh five", and zero itself."""
-        after = self._at(place + 1, place)
+        after = self.at(place + 1, place)
         start = place + 2 if after is not None and after.decimal else place + 1
         pointed = start == place + 2
-        decimals = self._decimals(start, pointed=pointed) if pointed or self._at(start, place) else None
+        decimals = self._decimals(start, pointed=pointed) if pointed or self.at(start, place) else None
         if decimals is not None:
             return Number(place, decimals[1], (float("0." + decimals[0]),), decimal=True)
         return Number(place, place + 1, (0.0,))
 
-    def _from_whole(self, place: int, value: int, end: int, other: float | None) -> Number:
+    def _from_whole(self, place: int, value: int, end: int, other: float | None) -> Number:  # noqa: PLR0911  # a return per manner
         here = self.atoms[place]
         assert here is not None
-        after = self._at(end, place)
+        after = self.at(end, place)
         readings = (float(value),) if other is None else (float(value), round(other, 2))
         if after is not None and after.decimal and (end == place + 1 or same_language(here, after)):
             decimals = self._decimals(end + 1)
@@ -401,20 +242,9 @@ class _Reader:
                 article = here.article and end == place + 1 and self.words[end].key in ARTICLE_POINTS
                 both = (fine, float(f"0.{decimals[0]}")) if article else (fine,)
                 return Number(place, decimals[1], both, decimal=True)
-        if (
-            after is not None
-            and after.ordinal is not None
-            and (value >= 20 and value % 10 == 0)
-            and after.ordinal < 10
-        ):
+        if after is not None and after.ordinal is not None and (value >= 20 and value % 10 == 0) and after.ordinal < 10:
             return Number(place, end + 1, (float(value + after.ordinal),), "ordinal")
-        if (
-            after is not None
-            and after.tens_and
-            and (n := self._at(end + 1, place))
-            and n.ordinal == 1
-            and value >= 20
-        ):
+        if after is not None and after.tens_and and (n := self.at(end + 1, place)) and n.ordinal == 1 and value >= 20:
             return Number(place, end + 2, (float(value + 1),), "ordinal")
         if after is not None and after.denominator == 1000 and value >= 10 and not after.plural:
             return Number(place, end + 1, (1 / (value * 1000),), "ratio", decimal=True)  # "au cent millième"
@@ -438,35 +268,38 @@ class _Reader:
             return spoken
         return Number(place, end, readings, weak=here.one and end == place + 1)
 
-    def _spoken_decimals(self, place: int, value: int, end: int) -> Number | None:
+    def _spoken_decimals(self, place: int, value: int, end: int) -> Number | None:  # noqa: PLR0911  # a return per manner
         """Read "four twenty-five", "quatre cinquante", "four two five": with decimals or without."""
         here = self.atoms[place]
         if here is None or here.digit is None or end != place + 1 or (here.article and here.language == "en"):
             return None
-        part = self._part(end, place)
+        part = self.part(end, place)
         if part is not None and part.zero:
             return Number(place, end + 1, (float(value),), "name")  # "four zero": the size of a thread
         if part is None or (part.article and part.language == "en"):
             return None
-        small = self._below_hundred(end, end)
+        small = self.below_hundred(end, end)
         if small is None or self.words[end].key == self.words[place].key:
             return None
         rest, last = small[0], small[1]
         if rest == value + 1:
             return None  # "nine ten"
         if rest < 10:
-            third = self._below_hundred(last, end)
-            if third is None or third[0] >= 10 or third[0] == rest + 1 or (rest - value == third[0] - rest and rest != value):
+            third = self.below_hundred(last, end)
+            if (
+                third is None
+                or third[0] >= 10
+                or third[0] == rest + 1
+                or (rest - value == third[0] - rest and rest != value)
+            ):
                 return None
             if self.atoms[last] is not None and self.atoms[last].article:  # type: ignore[union-attr]
                 return None
             rest, last = rest * 10 + third[0], third[1]
-        after = self._at(last, place)
+        after = self.at(last, place)
         if after is not None and after.denominator and rest > 20 and rest % 10 and last == end + 2:
             rest, last = rest - rest % 10, last - 1  # "six cinquante, quatre dixièmes"
-        elif after is not None and (
-            after.hundred or after.scale is not None or after.decimal or after.denominator
-        ):
+        elif after is not None and (after.hundred or after.scale is not None or after.decimal or after.denominator):
             return None
         if self._fraction_tail(last, place) is not None:
             return None
@@ -476,7 +309,7 @@ class _Reader:
             return Number(place, last, (fine, float(rest)) if here.article else (fine, run), decimal=False)
         return Number(place, last, (run, fine) if here.language == "en" else (fine, run))
 
-    def _from_digits(self, place: int) -> Number | None:
+    def _from_digits(self, place: int) -> Number | None:  # noqa: PLR0911, PLR0912  # a return per manner
         word = self.words[place]
         if parts := ratio_of(word.text):
             one, two = parts
@@ -496,7 +329,7 @@ class _Reader:
             grouped, end = self._grouped(int(value), place, end)
             if end > place + 1:
                 value, readings = float(grouped), (float(grouped),)
-        after = self._at(end, place)
+        after = self.at(end, place)
         if after is not None and after.scale is not None and value < 1000:
             return Number(place, end + 1, (value * after.scale,))
         if value == int(value) and after is not None:
@@ -506,17 +339,14 @@ class _Reader:
                 return Number(place, fraction[1], (fraction[0],), "fraction", decimal=True)
             if tail := self._fraction_tail(end, place):
                 return Number(place, tail[1], (round(value + tail[0], 6),), decimal=True)
-        if value == int(value) and self._is_digits(end, place) and (parts := ratio_of(self.words[end].text)):
-            if parts[0] < parts[1] <= 10:
+        if value == int(value) and self.is_digits(end, place):
+            parts = ratio_of(self.words[end].text)
+            if parts and parts[0] < parts[1] <= 10:
                 return Number(place, end + 1, (value + parts[0] / parts[1],), decimal=True)
         return Number(place, end, readings, decimal=spoken_decimal)
 
     def _grouped(self, value: int, start: int, end: int) -> tuple[int, int]:
         """Add the groups of three digits that follow with a space: "100 000"."""
-        while (
-            self._is_digits(end, start)
-            and re.fullmatch(r"\d{3}", self.words[end].text)
-            and not self.words[end].glued
-        ):
+        while self.is_digits(end, start) and re.fullmatch(r"\d{3}", self.words[end].text) and not self.words[end].glued:
             value, end = value * 1000 + int(self.words[end].text), end + 1
         return value, end

@@ -5,10 +5,7 @@ from __future__ import annotations
 ZEROS = ("zero", "nought", "naught")
 ZERO_LETTERS = ("oh", "o")
 """Zero only before ``point`` or inside decimals: alone they are cries."""
-DIGITS = {
-    w: n
-    for n, w in enumerate(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"], start=1)
-}
+DIGITS = {w: n for n, w in enumerate(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"], start=1)}
 TEENS = {
     w: n
     for n, w in enumerate(
@@ -29,9 +26,7 @@ TEENS = {
 }
 TENS = {
     w: 10 * n
-    for n, w in enumerate(
-        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2
-    )
+    for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2)
 } | {"fourty": 40}
 HUNDREDS = ("hundred", "hundreds")
 HUNDREDS_UP_TO = 99

@@ -5,12 +5,9 @@ from __future__ import annotations
 ZEROS = ("zéro",)
 ZERO_LETTERS: tuple[str, ...] = ()
 DIGITS = {
-    w: n
-    for n, w in enumerate(["un", "deux", "trois", "quatre", "cinq", "six", "sept", "huit", "neuf"], start=1)
+    w: n for n, w in enumerate(["un", "deux", "trois", "quatre", "cinq", "six", "sept", "huit", "neuf"], start=1)
 } | {"une": 1}
-TEENS = {
-    w: n for n, w in enumerate(["dix", "onze", "douze", "treize", "quatorze", "quinze", "seize"], start=10)
-}
+TEENS = {w: n for n, w in enumerate(["dix", "onze", "douze", "treize", "quatorze", "quinze", "seize"], start=10)}
 TENS = {
     "vingt": 20,
     "vingts": 20,
