@@ -1,0 +1,172 @@
+"""What speaks for and against a candidate, as named numbers."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from otochron.lexicon.forms import token
+from otochron.model import Lang
+from otochron.stages.repair.context import Context
+from otochron.stages.repair.near import Near
+from otochron.stages.repair.windows import protected
+from otochron.text.frequencies import frequencies
+from otochron.text.ngrams import COMPANY, Ngrams
+from otochron.text.phone_distance import distances
+from otochron.text.sounds import phones
+from otochron.text.stream import Word
+
+_FAR: Final = 0.6
+_UNKNOWN: Final = -1.0
+Features = dict[str, float]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A near target with what speaks for it."""
+
+    near: Near
+    features: Features
+    energy: float
+    """How well the sound fits, longer terms more: ``min(16, phones) · (1 - distance / 0.35)``."""
+
+
+def zipf(word: str) -> float:
+    """Give the Zipf frequency of a word in the language where it is commoner; 0 if unknown."""
+    share = max(frequencies("en").get(word, 0.0), frequencies("fr").get(word, 0.0))
+    return max(0.0, math.log10(share) + 9) if share else 0.0
+
+
+def energy(candidate: Near) -> float:
+    """Weigh nearness by length."""
+    return min(16, len(candidate.target.phones)) * (1 - candidate.distance / 0.35)
+
+
+def features(found: Sequence[Near], context: Context, ngrams: Ngrams) -> list[Features]:
+    """Give the features of all candidates."""
+    residual = _residuals(found, context)
+    return [_features(one, context, ngrams, *residual[n]) for n, one in enumerate(found)]
+
+
+def _residuals(found: Sequence[Near], context: Context) -> list[tuple[float, int]]:
+    """Give distance and phones of the words that heard and meant do not share."""
+    left, right = [], []
+    for one in found:
+        said = context.stream[one.first : one.last]
+        names = {token(word.text) for word in said}
+        if one.letters:
+            left.append("")
+            right.append("")
+            continue
+        left.append("".join(phones(w.key, w.language) for w in said if token(w.text) not in one.target.tokens))
+        right.append("".join(phones(t, one.target.language) for t in one.target.tokens if t not in names))
+    costs = distances(left, right).tolist()
+    return [
+        (0.0, min(14, len(one.target.phones))) if one.letters else (min(_FAR, cost), min(14, len(b)))
+        for one, cost, b in zip(found, costs, right, strict=True)
+    ]
+
+
+def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_phones: int) -> Features:
+    said = context.stream[one.first : one.last]
+    function = protected(context.lexicon, "function")
+    names = {token(word.text) for word in said}
+    shared = [t for t in one.target.tokens if t in names]
+    unshared = [w for w in said if token(w.text) not in one.target.tokens]
+    content = [w for w in unshared if w.key not in function] or unshared or list(said)
+    rarity = [zipf(w.key) for w in content]
+    usual = [math.log10(0.3 + ngrams.seen(w.key)) for w in unshared] or [2.0]
+    languages = [w.language for w in said]
+    local = max(("en", "fr"), key=languages.count)
+    ends, starts = said[-1].key in function, said[0].key in function
+    near = context.near(one.first, one.last)
+    concepts = one.target.concepts
+    found = {
+        "distance": one.distance,
+        "coarse distance": one.plain,
+        "distance of the rest": rest,
+        "phones of the rest": rest_phones / 10,
+        "cost of the sounds": rest * rest_phones / 4,
+        "fit": rest_phones * (1 - rest / 0.35) / 10,
+        "same letters": float(one.letters),
+        "odd neighbour": float(_odd(context, one.first - 1)) + float(_odd(context, one.last)),
+        "holds the concept": float(_holds(context, one)),
+        "all heard are terms": float(all(context.inside[n] for n in range(one.first, one.last))),
+        "words": float(len(said)),
+        "rarest word": min(rarity),
+        "surprise": sum(min(8.0, 9 - z) for z in rarity) / 10,
+        "unknown words": sum(z == 0 for z in rarity) / len(rarity),
+        "usual in narration": min(usual),
+        "local language": float(one.target.language == local),
+        "density": context.density / 10,
+        "related concept near": float(
+            any(context.lexicon.related(c, o) for h in near for o in h.concepts for c in concepts)
+        ),
+        "said elsewhere": float(any(context.spoken[c] for c in concepts)),
+        "ends in a function word": float(ends),
+        "starts with a function word": float(starts),
+        "shares a word": float(bool(shared)),
+        "foreign reading": float(one.foreign),
+    }
+    found |= chances(one, context, ngrams, local)  # type: ignore[arg-type]
+    if (p := min((w.p for w in said if w.p is not None), default=None)) is not None:
+        found["recogniser's doubt"] = -math.log10(max(0.01, p)) - 0.3
+    return found
+
+
+def _odd(context: Context, n: int) -> bool:
+    """Tell whether a word beside a window is unknown: the term may be longer than the window."""
+    if not 0 <= n < len(context.stream) or context.inside[n]:
+        return False
+    word = context.stream[n].key
+    return zipf(word) < 1.5 and word[-1] not in "'" and not word[0].isdigit()
+
+
+def _holds(context: Context, one: Near) -> bool:
+    """Tell whether a window holds the concept, heard right, beside other words."""
+    hits = {hit.first: hit for hit in context.inside[one.first : one.last] if hit}
+    return any(set(hit.concepts) & set(one.target.concepts) for hit in hits.values())
+
+
+def chances(one: Near, context: Context, ngrams: Ngrams, lang: Lang) -> Features:
+    """Give how likely the words as heard are here, and how likely the term is."""
+    tokens, place = context.tokens, context.place
+    first, last = place[one.first], place[one.last - 1] + 1
+    before, after = tokens[first - 2 : first], tokens[last : last + 2]
+    heard = [*before, *tokens[first:last], *after]
+    kind = context.lexicon[one.target.concepts[0]].kind
+    meant = [*before, f"<{kind}>", *after]
+    as_heard = ngrams.log_chance(heard, lang, 2, len(heard))
+    as_meant = ngrams.log_chance(meant, lang, 2, len(meant))
+    half = COMPANY // 2
+    beside = [*context.names[max(2, first - half) : first], *context.names[last : last + half]]
+    of_kind = sum(ngrams.concepts.get(c, 0) for c in one.target.concepts)
+    return {
+        "heard here": max(-60.0, as_heard) / 10,
+        "term here": as_meant / 10,
+        "company": ngrams.company(one.target.concepts, beside) / 2,
+        "told of": math.log10(0.3 + of_kind),
+    }
+
+
+def rival_margin(candidates: Sequence[Near]) -> list[float]:
+    """Give each candidate's lead in energy over the best overlapping candidate of another concept, -6..8."""
+    order = sorted(range(len(candidates)), key=lambda n: candidates[n].first)
+    firsts = [candidates[n].first for n in order]
+    energies = [energy(c) for c in candidates]
+    found = [8.0] * len(candidates)
+    for n, one in enumerate(candidates):
+        low, high = bisect_left(firsts, one.first - 6), bisect_left(firsts, one.last)
+        for other in order[low:high]:
+            two = candidates[other]
+            if two.last > one.first and not set(two.target.concepts) & set(one.target.concepts):
+                found[n] = min(found[n], max(-6.0, energies[n] - energies[other]))
+    return found
+
+
+def word_language(said: Sequence[Word]) -> Lang:
+    """Give the language of most words."""
+    return "fr" if 2 * sum(w.language == "fr" for w in said) > len(said) else "en"

@@ -1,0 +1,126 @@
+"""Decide: log-odds of each candidate, the best of those that overlap, applied, suggested or kept."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Literal
+
+from otochron.lexicon import Lexicon
+from otochron.lexicon.forms import token
+from otochron.stages.repair.context import Context
+from otochron.stages.repair.features import Candidate, Features
+from otochron.text.ngrams import Ngrams
+
+Decision = Literal["applied", "suggested", "kept"]
+_PAIR_LEAD: Final = 3.0
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What is to be done about the words ``first`` to ``last``."""
+
+    candidate: Candidate
+    score: float
+    decision: Decision
+    reasons: tuple[tuple[str, float], ...]
+    alternatives: tuple[str, ...]
+
+
+def terms(features: Features, weights: Mapping[str, Any]) -> list[tuple[str, float]]:
+    """Give each term of the log-odds."""
+    weighed = weights["weights"]
+    found = [(name, weighed[name] * value) for name, value in features.items() if name in weighed and value]
+    return [("before anything is known", weights["bias"]), *found]
+
+
+def probability(features: Features, weights: Mapping[str, Any]) -> float:
+    """Give the chance that a candidate is right."""
+    z = sum(value for _, value in terms(features, weights))
+    return 1 / (1 + math.exp(-max(-50.0, min(50.0, z))))
+
+
+def judge(
+    candidates: Sequence[Candidate], context: Context, ngrams: Ngrams, weights: Mapping[str, Any]
+) -> list[Verdict]:
+    """Choose among the candidates and decide each."""
+    chances = [probability(c.features, weights) for c in candidates]
+    order = sorted(range(len(candidates)), key=lambda n: (-chances[n], candidates[n].near.first, n))
+    open_gate = is_ear_recording(context, weights)
+    taken: set[int] = set()
+    at: dict[int, list[int]] = {}
+    for n, one in enumerate(candidates):
+        for word in range(one.near.first, one.near.last):
+            at.setdefault(word, []).append(n)
+    found: list[Verdict] = []
+    for n in order:
+        if chances[n] < weights["kept"]:
+            break
+        rivals = sorted({m for word in range(candidates[n].near.first, candidates[n].near.last) for m in at[word]})
+        chosen = longest_same(n, rivals, candidates, context)
+        places = set(range(candidates[chosen].near.first, candidates[chosen].near.last))
+        if taken & places:
+            continue
+        taken |= places
+        one = candidates[chosen]
+        others = [candidates[m] for m in rivals if m != chosen]
+        decision = _decide(one, chances[n], others, context.lexicon, weights)
+        if decision == "applied" and not open_gate:
+            decision = "suggested"
+        reasons = tuple((name, round(value, 3)) for name, value in terms(candidates[n].features, weights))
+        near_by = sorted(
+            {m for m in rivals if m not in (n, chosen) and chances[m] > weights["kept"] / 2},
+            key=lambda m: (-chances[m], m),
+        )
+        alternatives = tuple(dict.fromkeys(candidates[m].near.target.text for m in near_by))[:3]
+        found.append(Verdict(one, round(chances[n], 3), decision, reasons, alternatives))
+    return sorted(found, key=lambda v: v.candidate.near.first)
+
+
+def _decide(
+    one: Candidate, chance: float, rivals: Sequence[Candidate], lexicon: Lexicon, weights: Mapping[str, Any]
+) -> Decision:
+    if chance < weights["suggested"]:
+        return "kept"
+    if chance < weights["applied"]:
+        return "suggested"
+    mates = pair_mates(one.near.target.concepts, lexicon)
+    for rival in rivals:
+        close = one.energy - rival.energy < _PAIR_LEAD
+        if close and mates & set(rival.near.target.concepts) and chance < weights["pair"]:
+            return "suggested"
+    return "applied"
+
+
+def pair_mates(concepts: Sequence[str], lexicon: Lexicon) -> set[str]:
+    """Give the concepts that must not be confused with these."""
+    groups = [set(e.of) for e in lexicon.of_kind("protected") if e.role == "pair"]
+    return {mate for group in groups if group & set(concepts) for mate in group - set(concepts)}
+
+
+def longest_same(n: int, rivals: Sequence[int], candidates: Sequence[Candidate], context: Context) -> int:
+    """Give the longest candidate that makes the same change and only says more words as they were heard."""
+    one = candidates[n].near
+    said = list(one.target.tokens)
+    best = n
+    for m in rivals:
+        two = candidates[m].near
+        if two.first > one.first or two.last < one.last or two.target.language != one.target.language:
+            continue
+        before = [token(w.text) for w in context.stream[two.first : one.first]]
+        after = [token(w.text) for w in context.stream[one.last : two.last]]
+        whole = list(two.target.tokens)
+        if len(whole) > len(candidates[best].near.target.tokens) and whole == [*before, *said, *after]:
+            best = m
+    return best
+
+
+def is_ear_recording(context: Context, weights: Mapping[str, Any]) -> bool:
+    """Tell whether enough is said that only an ear recording says; else nothing is applied."""
+    gate = weights["gate"]
+    generic = set(gate["generic"])
+    found = [hit.concepts[0] for hit in context.hits if not set(hit.concepts) & generic]
+    words = max(1, len(context.stream))
+    wanted = min(gate["concepts"], 1 + words // gate["words_per_concept"])
+    return len(set(found)) >= wanted and 100 * len(found) / words >= gate["per_100_words"]

@@ -1,0 +1,102 @@
+"""Candidates: for each window the concepts whose forms sound near."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from otochron.stages.repair.targets import Reading, Target, Targets
+from otochron.stages.repair.windows import Window
+from otochron.text.phone_distance import distances
+from otochron.text.sounds import merged
+
+COARSE: Final = 0.37
+"""Share of coarse phones that may differ for a pair to be looked at."""
+FINE: Final = 0.38
+"""Greatest graded distance of a candidate."""
+FOREIGN: Final = 0.03
+"""What it costs to say a form, or a window, as the other language."""
+PER_WINDOW: Final = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """A target near a window."""
+
+    first: int
+    last: int
+    target: Target
+    distance: float
+    """Graded distance with the tolls for foreign readings."""
+    plain: float
+    """Share of coarse phones that differ."""
+    foreign: bool
+    letters: bool = False
+    """The very letters of the target, with spaces set wrongly."""
+
+
+def search(windows: Sequence[Window], targets: Targets) -> list[tuple[Window, Reading, str, bool, float]]:
+    """Give the pairs of readings whose coarse phones are near."""
+    wanted: dict[str, list[tuple[Window, str, bool]]] = defaultdict(list)
+    for window in windows:
+        for n, reading in enumerate(window.readings):
+            wanted[merged(reading)].append((window, reading, n > 0))
+    found = []
+    for coarse, other, plain in coarse_pairs(list(wanted), targets.coarse):
+        for window, reading, foreign in wanted[coarse]:
+            for target in targets.by_coarse[other]:
+                found.append((window, target, reading, foreign, plain))
+    return found
+
+
+def coarse_pairs(said: Sequence[str], targets: dict[int, tuple[str, ...]]) -> list[tuple[str, str, float]]:
+    """Give all pairs of coarse strings near enough, with the share that differs."""
+    import numpy as np
+    from rapidfuzz.distance import Levenshtein
+    from rapidfuzz.process import cdist
+
+    by_length: dict[int, list[str]] = defaultdict(list)
+    for text in said:
+        by_length[len(text)].append(text)
+    found: list[tuple[str, str, float]] = []
+    for size, left in sorted(by_length.items()):
+        for other, right in sorted(targets.items()):
+            most = int(COARSE * max(size, other))
+            if abs(size - other) > most:
+                continue
+            costs = cdist(left, right, scorer=Levenshtein.distance, score_cutoff=most, dtype=np.uint8, workers=-1)
+            rows, columns = np.nonzero(costs <= most)
+            for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
+                found.append((left[row], right[column], float(costs[row, column]) / max(size, other)))
+    return found
+
+
+def near(windows: Sequence[Window], targets: Targets) -> list[Near]:
+    """Give, for each window, the targets near in graded distance, the nearest spelling of each concept."""
+    pairs = search(windows, targets)
+    costs = distances([reading for _, _, reading, _, _ in pairs], [target.phones for _, target, *_ in pairs])
+    best: dict[tuple[int, int], dict[tuple[Any, ...], Near]] = defaultdict(dict)
+
+    def keep(window: Window, form: Target, cost: float, plain: float, strange: bool, letters: bool) -> None:
+        held = best[window.first, window.last]
+        place = (form.concepts, form.language)
+        if place not in held or cost < held[place].distance:
+            held[place] = Near(window.first, window.last, form, cost, plain, strange, letters)
+
+    for window in windows:
+        for number in targets.by_letters.get(window.letters, ()):
+            keep(window, targets.targets[number], 0.0, 0.0, False, True)
+    for (window, target, _, foreign, plain), cost in zip(pairs, costs.tolist(), strict=True):
+        cost += FOREIGN * (foreign + target.foreign)
+        if cost <= FINE:
+            keep(window, targets.targets[target.target], cost, plain, foreign or target.foreign, False)
+    return [one for held in best.values() for one in _best(list(held.values()))]
+
+
+def _best(found: list[Near]) -> list[Near]:
+    """Keep the concepts that sound nearest."""
+    found.sort(key=lambda one: (one.distance, -len(one.target.phones), one.target.text))
+    concepts = list(dict.fromkeys(one.target.concepts for one in found))[:PER_WINDOW]
+    return [one for one in found if one.target.concepts in concepts]

@@ -1,0 +1,112 @@
+"""Stretches of one to four words that may be a misheard term, and the words that repair never touches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from otochron.lexicon import Lexicon
+from otochron.model import Lang
+from otochron.stages.repair.context import Context, is_number
+from otochron.stages.repair.targets import bare
+from otochron.text.normal import key
+from otochron.text.sounds import phones
+from otochron.text.stream import Word, with_languages
+
+MOST_WORDS: Final = 4
+FEWEST_PHONES: Final = 3
+MOST_PHONES: Final = 28
+_OTHER: Final[dict[Lang, Lang]] = {"en": "fr", "fr": "en"}
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Words ``first`` to ``last`` (half-open) and how they may sound, the local reading first."""
+
+    first: int
+    last: int
+    readings: tuple[str, ...]
+    letters: str
+
+
+@lru_cache(maxsize=16)
+def protected(lexicon: Lexicon, role: str) -> frozenset[str]:
+    """Give the words of the protected entries of a role, of both languages."""
+    entries = [e for e in lexicon.of_kind("protected") if e.role == role]
+    return frozenset(key(form) for e in entries for form in (*e.en.forms, *e.fr.forms))
+
+
+def untouchable(stream: Sequence[Word], lexicon: Lexicon) -> list[bool]:
+    """Tell which words repair never touches: denials, numbers, units after a number, sides."""
+    denials = protected(lexicon, "untouchable")
+    barred = [word.key in denials or is_number(word) for word in stream]
+    # A side is a side in either language, whatever language the word was taken for.
+    for lang in ("en", "fr"):
+        for hit in lexicon.side_finder.find(with_languages(stream, [lang] * len(stream))):
+            barred[hit.first : hit.last] = [True] * (hit.last - hit.first)
+    for hit in lexicon.cue_finder("unit", "unit-sign").find(stream):
+        if hit.first and is_number(stream[hit.first - 1]):
+            barred[hit.first : hit.last] = [True] * (hit.last - hit.first)
+    return barred
+
+
+def windows(context: Context) -> Iterable[Window]:
+    """Yield the windows of a recording."""
+    stream, lexicon = context.stream, context.lexicon
+    barred = untouchable(stream, lexicon)
+    function = protected(lexicon, "function")
+    right = protected(lexicon, "word")
+    plain = [word.key in function or _elided(word) for word in stream]
+    kept = [plain[n] or word.key in right for n, word in enumerate(stream)]
+    for first in range(len(stream)):
+        said = 0
+        for last in range(first + 1, len(stream) + 1):
+            word = stream[last - 1]
+            if barred[last - 1] or (last - 1 > first and stream[last - 2].mark == "."):
+                break
+            elided = _elided(word)
+            said += not elided
+            if said > MOST_WORDS:
+                break
+            if elided or all(kept[first:last]) or _inside_one(context, first, last):
+                continue
+            found = _readings(stream[first:last])
+            if found:
+                yield Window(first, last, found, bare("".join(w.key for w in stream[first:last])))
+
+
+def _elided(word: Word) -> bool:
+    return word.text[-1] in "'’ʼ"
+
+
+def _inside_one(context: Context, first: int, last: int) -> bool:
+    """Tell whether all words lie in one term that was heard right."""
+    hit = context.inside[first]
+    return hit is not None and hit.last >= last
+
+
+def _readings(said: Sequence[Word]) -> tuple[str, ...]:
+    """Give the sounds of words as they were tagged, then wholly in each language."""
+    tagged = "".join(_sounds(text, lang) for text, lang in _pieces(said, None))
+    ways = [tagged]
+    for lang in ("en", "fr"):
+        ways.append("".join(_sounds(text, lang) for text, _ in _pieces(said, lang)))
+    return tuple(dict.fromkeys(way for way in ways if FEWEST_PHONES <= len(way) <= MOST_PHONES))
+
+
+def _pieces(said: Sequence[Word], lang: Lang | None) -> Iterable[tuple[str, Lang]]:
+    """Yield words, an elided one together with the word that it leans on."""
+    before = ""
+    for word in said:
+        if _elided(word):
+            before += word.key
+            continue
+        yield before + word.key, lang or word.language
+        before = ""
+
+
+@lru_cache(maxsize=65536)
+def _sounds(text: str, lang: Lang) -> str:
+    return phones(text, lang)
