@@ -170,7 +170,7 @@ def _place_score(scene: Scene, amount: Amount, head: Head) -> float:
         crossed = scene.clauses_between(amount.last - 1, head.first)
         score = -0.07 * gap - (0.6 if gap else 0.4) * crossed - 0.1
         if crossed <= 1 and gap == 0:
-            score += 0.5 if head.row else 0.8
+            score += 0.5 if head.row else 0.9
         elif crossed == 0 and gap <= 3 and _only_joins(scene, amount.last, head.first):
             score += 0.45
         return score
