@@ -93,8 +93,12 @@ class Reading:
 
     def piece(self, place: int) -> Piece | None:
         """Give the clause that holds a word."""
-        n = bisect_right(self._piece_starts, place) - 1
+        n = self.piece_number(place)
         return self.pieces[n] if n >= 0 else None
+
+    def piece_number(self, place: int) -> int:
+        """Give the number of the clause that holds a word, -1 if there is none."""
+        return bisect_right(self._piece_starts, place) - 1
 
     def register(self, place: int) -> str:
         """Tell to whom a word is spoken."""

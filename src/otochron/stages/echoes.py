@@ -36,8 +36,7 @@ def link_echoes(record: Record, lexicon: Lexicon) -> Record:
     return record.evolve(
         mentions=tuple(m.evolve(echo_of=mentions[m.id]) if m.id in mentions else m for m in record.mentions),
         measurements=tuple(
-            m.evolve(echo_of=sizes[m.id]) if m.id in sizes and m.echo_of is None else m
-            for m in record.measurements
+            m.evolve(echo_of=sizes[m.id]) if m.id in sizes and m.echo_of is None else m for m in record.measurements
         ),
     )
 

@@ -73,7 +73,9 @@ class _Chosen:
         if spot.mention.kind == "side":
             return ()
         hits = self.lexicon.finder.find(self.reading.words[spot.first : spot.last])
-        return hits[0].concepts if len(hits) == 1 and (hits[0].first, hits[0].last) == (0, spot.last - spot.first) else ()
+        return (
+            hits[0].concepts if len(hits) == 1 and (hits[0].first, hits[0].last) == (0, spot.last - spot.first) else ()
+        )
 
     def _choose(self, spot: Spot) -> str | None:
         """Choose the claim that is spoken of most nearby, itself or its neighbours; for a finding, that fits."""
@@ -134,14 +136,14 @@ def _references(reading: Reading, chosen: _Chosen) -> list[Mention]:
     spots = list(reading.spots)
     unfit = members(reading.lexicon, "no-structure")
     place = 0
-    for hit in reading.hits("pronoun", "clitic", "part-noun"):
+    for hit in reading.hits("pronoun", "object-pronoun", "part-noun"):
         while place < len(spots) and spots[place].first < hit.first:
             _note(reading, chosen, spots[place], topics, unfit)
             place += 1
         if any(n in covered for n in range(hit.first, hit.last)):
             continue
         entry = reading.lexicon[hit.concepts[0]]
-        if entry.role == "clitic" and not _before_verb(reading, hit, verbs):
+        if entry.role == "object-pronoun" and not _before_verb(reading, hit, verbs):
             continue
         if entry.role == "part-noun":
             concept = _part(reading, hit, topics, entry.values)
@@ -169,9 +171,11 @@ def _note(
     """Note a thing that is spoken of; a thing after a preposition is only where something is."""
     concept = chosen.concept.get(spot.mention.id)
     entry = reading.lexicon.get(concept)
-    if concept is None or entry is None or entry.kind not in _THINGS or concept in unfit:
+    if concept is None or entry is None or concept in unfit:
         return
-    if spot.mention.status in ("past", "retracted"):
+    if entry.kind not in _THINGS and concept not in members(reading.lexicon, "topic"):
+        return
+    if spot.mention.status in ("past", "retracted", "hypothetical"):
         return
     role = "place" if reading.after_preposition(spot.first) else "topic"
     named = role == "topic" and topics and spot.first - topics[-1][0] <= _NEXT
@@ -181,9 +185,7 @@ def _note(
     topics.append((spot.first, concept, role))
 
 
-def _antecedent(
-    reading: Reading, hit: Hit, topics: list[tuple[int, str, str]], gender: Any
-) -> tuple[str | None, str]:
+def _antecedent(reading: Reading, hit: Hit, topics: list[tuple[int, str, str]], gender: Any) -> tuple[str | None, str]:
     """Give the thing spoken of last, whose gender agrees where the language has one."""
     best: str | None = None
     skipped: list[str] = []

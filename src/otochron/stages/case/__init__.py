@@ -43,12 +43,13 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
     """
     scene = Scene(record, lexicon, Reading(record, lexicon))
     side = find_side(scene)  # first: it sets the ear of every other fact
+    implants = find_implants(scene)
     packing = find_packing(scene)
     plan = find_plan(scene, packing)
     packing = with_removal(packing, plan)
     case = Case(
         side=side,
-        procedures=find_procedures(scene),
+        procedures=find_procedures(scene, implants),
         approaches=find_approaches(scene),
         diagnoses=find_diagnoses(scene),
         indications=find_indications(scene),
@@ -56,7 +57,7 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
         anaesthesia=find_anaesthesia(scene),
         drugs=find_drugs(scene),
         findings=find_findings(scene),
-        implants=find_implants(scene),
+        implants=implants,
         grafts=find_grafts(scene),
         tissue=find_tissue(scene),
         specimens=find_specimens(scene),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from otochron.model import Finding, Span, Tissue
 from otochron.lexicon.rules import closure, members, named, rules
+from otochron.model import Finding, Span, Tissue
 from otochron.stages.case.scene import Scene
 
 _INVENTORY = 16
@@ -43,11 +43,7 @@ def chain_of(scene: Scene, findings: Sequence[Finding], tissue: Tissue) -> Chain
     lost, there = members(scene.lexicon, "chain-lost"), members(scene.lexicon, "chain-there")
     for finding in findings:
         told = f"{finding.structure} {finding.finding}"
-        if (
-            finding.structure == "ossicular-chain"
-            and finding.finding == "intact"
-            and finding.status == "present"
-        ):
+        if finding.structure == "ossicular-chain" and finding.finding == "intact" and finding.status == "present":
             for part in ("malleus", "incus", "stapes"):
                 chain.set(part, True, told, finding.evidence)
         part = part_of.get(finding.structure or "")
@@ -84,9 +80,7 @@ def _inventory(scene: Scene, chain: Chain, part_of: dict[str, str]) -> None:
         listed = [
             s
             for s in reading.among(hit.last, hit.last + _INVENTORY)
-            if s.concept
-            and "ossicular-chain" in closure(scene.lexicon, s.concept)
-            and s.mention.status == "affirmed"
+            if s.concept and "ossicular-chain" in closure(scene.lexicon, s.concept) and s.mention.status == "affirmed"
         ]
         parts = {part_of.get(s.concept or "") for s in listed} - {None}
         names = {s.concept for s in listed}

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from otochron.lexicon.rules import members, named, rules, value_of
 from otochron.model import Case, Classification, Finding, Span
 from otochron.stages.case.chain import Chain, chain_of
 from otochron.stages.case.items import unique
-from otochron.lexicon.rules import members, named, rules, value_of
 from otochron.stages.case.scene import Scene
 from otochron.text.numbers import read_numbers
 
@@ -45,9 +45,7 @@ def _austin(scene: Scene, chain: Chain) -> Classification | None:
     return None
 
 
-def _class(
-    system: str, value: str, because: Sequence[str], source: str, evidence: Sequence[Span]
-) -> Classification:
+def _class(system: str, value: str, because: Sequence[str], source: str, evidence: Sequence[Span]) -> Classification:
     return Classification(
         concept=None,
         system=system,
@@ -59,9 +57,7 @@ def _class(
 
 
 def _last(findings: Sequence[Finding], names: Sequence[str], structure: str | None) -> list[Finding]:
-    return [
-        f for f in findings if f.finding in names and (structure is None or f.structure in (structure, None))
-    ]
+    return [f for f in findings if f.finding in names and (structure is None or f.structure in (structure, None))]
 
 
 def _meri(scene: Scene, case: Case, austin: Classification | None) -> list[Classification]:
@@ -83,9 +79,7 @@ def _meri(scene: Scene, case: Case, austin: Classification | None) -> list[Class
         points[name] = int(entry.values[state])  # type: ignore[arg-type]
         evidence = [s for f in told for s in f.evidence] + [s for d in known for s in d.evidence]
         found.append(
-            _class(
-                "MERI item", f"{name} {state}: {points[name]}", [f"{name} {state}"], entry.source, evidence
-            )
+            _class("MERI item", f"{name} {state}: {points[name]}", [f"{name} {state}"], entry.source, evidence)
         )
     if austin:
         for entry in rules(scene.lexicon, "meri-points"):
@@ -143,16 +137,12 @@ def _by_procedure(scene: Scene, case: Case, austin: Classification | None) -> li
     for entry in rules(scene.lexicon, "ioog"):
         for name, code in entry.values.items():
             if name in done:
-                found.append(
-                    _class("IOOG SAMEO-ATO, mastoid", str(code), [name], entry.source, done[name].evidence)
-                )
+                found.append(_class("IOOG SAMEO-ATO, mastoid", str(code), [name], entry.source, done[name].evidence))
     for entry in rules(scene.lexicon, "wullstein"):
         name = next((n for n in entry.of if n in done), None)
         value = entry.values.get(austin.value) if austin else None
         if austin and name and isinstance(value, str):
-            found.append(
-                _class(str(entry.values["system"]), value, austin.because, entry.source, austin.evidence)
-            )
+            found.append(_class(str(entry.values["system"]), value, austin.because, entry.source, austin.evidence))
     return found
 
 
@@ -170,9 +160,7 @@ def _said(scene: Scene) -> tuple[Classification, ...]:
             word = reading.words[place].key
             begins = place == spot.last or reading.has(place - 1, place, "class-type")
             if system.startswith("Austin") and place in letters and begins:
-                found.append(
-                    _named(scene, spot.concept, system, word.upper(), reading.span(spot.first, place + 1))
-                )
+                found.append(_named(scene, spot.concept, system, word.upper(), reading.span(spot.first, place + 1)))
                 break
             if place in numbers and numbers[place].value in _STAGES:
                 found.append(
@@ -188,14 +176,11 @@ def _said(scene: Scene) -> tuple[Classification, ...]:
     stages = members(scene.lexicon, "no-diagnosis")
     for hit in reading.hits("class-stage"):
         number = numbers.get(hit.last)
-        near = [
-            s for s in reading.among(hit.first - 25, hit.first) if scene.kind(s) in ("disease", "landmark")
-        ]
+        near = [s for s in reading.among(hit.first - 25, hit.first) if scene.kind(s) in ("disease", "landmark")]
         if number is None or number.value not in _STAGES or not near or near[-1].concept in stages:
             continue
         if any(
-            c.system == "EAONO/JOS stage" and c.evidence[0].end_ms >= reading.words[hit.first].start_ms
-            for c in found
+            c.system == "EAONO/JOS stage" and c.evidence[0].end_ms >= reading.words[hit.first].start_ms for c in found
         ):
             continue
         found.append(

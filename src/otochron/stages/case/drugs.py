@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
+from otochron.lexicon.rules import members, of_finding
 from otochron.model import Item, Measurement, Status
 from otochron.stages.case.items import Draft, Drafts, in_order, item, last_of
-from otochron.lexicon.rules import members, of_finding
 from otochron.stages.case.scene import Scene
 
 _GIVEN: tuple[Status, ...] = ("affirmed", "negated", "past", "general")
@@ -54,19 +54,14 @@ def _other_side(scene: Scene, drafts: Drafts) -> None:
         if step is not None and step.phase == "instructions-phase":
             continue
         named = [d for d in drafts.by_key.values() if d.side not in (None, side) and _is_local(scene, d)]
-        if named and not any(
-            d.side == side and d.concept == named[-1].concept for d in drafts.by_key.values()
-        ):
+        if named and not any(d.side == side and d.concept == named[-1].concept for d in drafts.by_key.values()):
             drafts.add(named[-1].concept, "affirmed", scene.span(spot), side)
 
 
 def _is_local(scene: Scene, draft: Draft) -> bool:
     """Tell whether a drug was named as drops."""
     first = scene.reading.places.first(draft.said[0][1])
-    return any(
-        s.concept in members(scene.lexicon, "dressing-drug")
-        for s in scene.reading.among(first - 4, first + 4)
-    )
+    return any(s.concept in members(scene.lexicon, "dressing-drug") for s in scene.reading.among(first - 4, first + 4))
 
 
 def _parts(scene: Scene, spot: Spot) -> tuple[str, ...]:

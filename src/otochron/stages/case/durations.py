@@ -169,9 +169,7 @@ def _numbered(reading: Reading, lexicon: Lexicon, numbers: list[Number]) -> list
         if reading.has(number.last, number.last + 1, "plan-unit"):
             continue
         part, start = _lead(reading, hit.first)
-        found.append(
-            Time(start, number.last, "until" if part == "until" else "after", duration(number.value, unit))
-        )
+        found.append(Time(start, number.last, "until" if part == "until" else "after", duration(number.value, unit)))
     return found
 
 

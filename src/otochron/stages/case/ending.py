@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from otochron.lexicon.reading import Spot
+from otochron.lexicon.rules import closure, members, named, rules, value_of
 from otochron.model import Item, Plan, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
-from otochron.lexicon.rules import closure, members, named, rules, value_of
 from otochron.stages.case.scene import Scene
 
 _TOLD: tuple[Status, ...] = ("affirmed", "negated", "uncertain")
@@ -32,9 +32,7 @@ def find_specimens(scene: Scene) -> tuple[Item, ...]:
 def _sent(scene: Scene, spot: Spot) -> str | None:
     if spot.concept not in _SENT:
         return None
-    before = [
-        s for s in scene.reading.among(spot.first - 7, spot.first) if scene.kind(s) in _SENDABLE and s.concept
-    ]
+    before = [s for s in scene.reading.among(spot.first - 7, spot.first) if scene.kind(s) in _SENDABLE and s.concept]
     before = [s for s in before if scene.reading.breaks(s.first, spot.first) <= 1]
     return before[-1].concept if before and spot.concept != "bacteriology-swab" else None
 
@@ -46,9 +44,7 @@ def find_complications(scene: Scene) -> tuple[Item, ...]:
     parts = {s for entry in rules(scene.lexicon, "fits") for s in entry.of}
     for spot in scene.reading.spots:
         status = spot.mention.status
-        if scene.is_request(spot) or (
-            scene.reading.register(spot.first) == "teaching" and status == "affirmed"
-        ):
+        if scene.is_request(spot) or (scene.reading.register(spot.first) == "teaching" and status == "affirmed"):
             continue
         if scene.kind(spot) == "complication" and status in ("affirmed", "negated"):
             if spot.concept in parts and status == "negated" and spot.concept != "gusher":
@@ -91,9 +87,7 @@ def find_packing(scene: Scene) -> tuple[Item, ...]:
         if not any(name in wanted for name in closure(scene.lexicon, concept)) or scene.is_request(spot):
             continue
         place = _place(scene, spot)
-        draft = drafts.add(
-            concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first), place or ""
-        )
+        draft = drafts.add(concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first), place or "")
         if place:
             draft.attributes["place"] = place
         for other in scene.reading.among(spot.last, spot.last + 5):

@@ -7,10 +7,10 @@ from typing import Literal
 
 from otochron.lexicon import Hit
 from otochron.lexicon.reading import Spot
+from otochron.lexicon.rules import fits, members, named, of_finding, rules, value_of
 from otochron.model import Finding, Seen, Side, Span, Status
 from otochron.stages.case.items import codes, unique
 from otochron.stages.case.pairing import places_of
-from otochron.lexicon.rules import fits, members, named, of_finding, rules, value_of
 from otochron.stages.case.scene import Scene
 
 State = Literal["present", "absent", "uncertain"]
@@ -56,9 +56,7 @@ def find_findings(scene: Scene) -> tuple[Finding, ...]:
         key=lambda t: (t.first, t.finding, t.structure or ""),
     )
     known: dict[tuple[str | None, str, Side | None], _Known] = {}
-    opposite = {
-        name: named(entry, name) for entry in rules(scene.lexicon, "opposite") for name in entry.values
-    }
+    opposite = {name: named(entry, name) for entry in rules(scene.lexicon, "opposite") for name in entry.values}
     for one in told:
         key = (one.structure, one.finding, one.side)
         known.setdefault(key, _Known(*key)).seen.append((one.state, one.span))
@@ -98,9 +96,7 @@ def _state(scene: Scene, first: int, last: int, status: Status) -> State | None:
     return state
 
 
-def _told(
-    scene: Scene, first: int, last: int, finding: str, structures: list[str], state: State
-) -> list[Told]:
+def _told(scene: Scene, first: int, last: int, finding: str, structures: list[str], state: State) -> list[Told]:
     side = scene.side_at(first)
     span = scene.reading.span(first, last)
     found = []
@@ -132,20 +128,26 @@ def _named(scene: Scene) -> list[Told]:
     for spot in scene.reading.spots:
         concept = spot.concept
         state = _state(scene, spot.first, spot.last, spot.mention.status)
-        if spot.mention.status == "hypothetical" and scene.kind(spot) == "disease" and scene.reading.has(
-            spot.first - 7, spot.first, "feared"
+        if (
+            spot.mention.status == "hypothetical"
+            and scene.kind(spot) == "disease"
+            and scene.reading.has(spot.first - 7, spot.first, "feared")
         ):
             state = "uncertain"
         if concept is None or state is None or concept in unwanted or scene.kind(spot) not in _KINDS:
             continue
         if spot.mention.kind == "reference" or scene.is_request(spot) or _is_phrased(scene, spot):
             continue
-        ruled = any(of_finding(scene.lexicon, "fits", concept)) or (state == "absent" and any(of_finding(scene.lexicon, "fits-denied", concept)))
+        ruled = any(of_finding(scene.lexicon, "fits", concept)) or (
+            state == "absent" and any(of_finding(scene.lexicon, "fits-denied", concept))
+        )
         if not ruled and scene.kind(spot) != "finding":
             continue
         structures = places_of(scene, spot.first, spot.last, concept, denied=state == "absent")
         if not structures and ruled and spot.first - last[0] <= _NEAR:
-            structures = [s for s in last[1] if any(fits(scene.lexicon, r, s) for r in of_finding(scene.lexicon, "fits", concept))]
+            structures = [
+                s for s in last[1] if any(fits(scene.lexicon, r, s) for r in of_finding(scene.lexicon, "fits", concept))
+            ]
         if structures:
             last = spot.last, structures
         found += _told(scene, spot.first, spot.last, concept, structures, state)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
+from otochron.lexicon.rules import is_kind_of, members
 from otochron.model import Item, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
-from otochron.lexicon.rules import is_kind_of, members
 from otochron.stages.case.scene import Scene
 
 _NEAR = 10
@@ -23,7 +23,7 @@ def find_grafts(scene: Scene) -> tuple[Item, ...]:
     unnamed = members(scene.lexicon, "no-graft")
     in_place = members(scene.lexicon, "graft-in-place")
     for spot in scene.reading.spots:
-        if scene.kind(spot) != "graft" or spot.concept in unnamed or spot.concept is None:
+        if spot.mention.kind != "graft" or spot.concept in unnamed or spot.concept is None:
             continue
         status = spot.mention.status
         if status not in ("affirmed", "negated"):
@@ -69,9 +69,7 @@ def _merge(scene: Scene, drafts: Drafts) -> None:
             and is_kind_of(scene.lexicon, d.concept, draft.concept)
         ]
         if special:
-            near = min(
-                special, key=lambda d: min(abs(s.start_ms - draft.said[0][1].start_ms) for _, s in d.said)
-            )
+            near = min(special, key=lambda d: min(abs(s.start_ms - draft.said[0][1].start_ms) for _, s in d.said))
             near.said += draft.said
             near.said.sort(key=lambda said: said[1].start_ms)
             drafts.by_key.pop(key)

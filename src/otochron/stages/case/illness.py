@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
+from otochron.lexicon.rules import members, value_of
 from otochron.model import Item, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
-from otochron.lexicon.rules import members, value_of
 from otochron.stages.case.scene import Scene
 
 _OPENING_MS = 120_000
@@ -24,8 +24,7 @@ def find_diagnoses(scene: Scene) -> tuple[Item, ...]:
         if spot.mention.status in ("affirmed", "planned", "uncertain"):
             drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     return in_order(
-        item(d, last_of(d, ("affirmed", "uncertain")) or "affirmed", scene.lexicon)
-        for d in drafts.by_key.values()
+        item(d, last_of(d, ("affirmed", "uncertain")) or "affirmed", scene.lexicon) for d in drafts.by_key.values()
     )
 
 
@@ -40,8 +39,7 @@ def find_indications(scene: Scene) -> tuple[Item, ...]:
             past = spot.mention.status == "past" and spot.concept not in members(scene.lexicon, "lasting")
             drafts.add(spot.concept, "past" if past else "affirmed", scene.span(spot))
     return in_order(
-        item(d, "affirmed" if "affirmed" in d.statuses else "past", scene.lexicon)
-        for d in drafts.by_key.values()
+        item(d, "affirmed" if "affirmed" in d.statuses else "past", scene.lexicon) for d in drafts.by_key.values()
     )
 
 
@@ -71,9 +69,7 @@ def find_history(scene: Scene) -> tuple[Item, ...]:
                 if scene.lexicon[d.concept or ""].kind in ("implant", "graft") and "past" in d.statuses
             ]
         )
-    return in_order(
-        item(d, last_of(d, ("past", "negated")) or "past", scene.lexicon) for d in drafts.by_key.values()
-    )
+    return in_order(item(d, last_of(d, ("past", "negated")) or "past", scene.lexicon) for d in drafts.by_key.values())
 
 
 def _past(scene: Scene, spot: Spot, illness: frozenset[str]) -> Status | None:
@@ -109,9 +105,7 @@ def _unnamed(scene: Scene, drafts: Drafts) -> None:
         today = [
             s
             for s in reading.spots
-            if scene.kind(s) == "procedure"
-            and s.first < hit.first
-            and s.mention.status in ("affirmed", "planned")
+            if scene.kind(s) == "procedure" and s.first < hit.first and s.mention.status in ("affirmed", "planned")
         ]
         if today:
             draft = drafts.add(today[-1].concept, "past", reading.span(hit.first, hit.last))
@@ -128,6 +122,5 @@ def find_anaesthesia(scene: Scene) -> tuple[Item, ...]:
             if not scene.is_request(spot):
                 drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     return in_order(
-        item(d, "negated" if d.statuses[-1] == "negated" else "affirmed", scene.lexicon)
-        for d in drafts.by_key.values()
+        item(d, "negated" if d.statuses[-1] == "negated" else "affirmed", scene.lexicon) for d in drafts.by_key.values()
     )

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Size, Spot
+from otochron.lexicon.rules import is_kind_of, members, value_of
 from otochron.model import Implant, Side, Span, Status
 from otochron.stages.case.items import Draft, Drafts, codes, in_order, last_of
-from otochron.lexicon.rules import is_kind_of, members, value_of
 from otochron.stages.case.scene import Scene
 
 _REAL: tuple[Status, ...] = ("affirmed", "planned", "negated")
@@ -24,6 +24,7 @@ def find_implants(scene: Scene) -> tuple[Implant, ...]:
     in an "if", in another ear, or denied, is none.
     """
     drafts = Drafts()
+    put_in: set[str | None] = set()
     wholes = members(scene.lexicon, "implant")
     for spot in scene.reading.spots:
         concept = spot.mention.concept
@@ -35,43 +36,88 @@ def find_implants(scene: Scene) -> tuple[Implant, ...]:
             continue
         if scene.reading.register(spot.first) == "teaching" and spot.mention.status == "affirmed":
             continue
-        concept = value_of(scene.lexicon, "implant-whole-of", concept) or concept
+        whole = value_of(scene.lexicon, "implant-whole-of", concept)
+        if whole and not _is_named(scene, whole):
+            continue
+        concept = whole or concept
         status: Status = (
             "planned" if scene.is_request(spot) and spot.mention.status == "affirmed" else spot.mention.status
         )
-        if status == "affirmed" and scene.is_supposed(spot.last, spot.last + 5):
-            continue  # "a prosthesis in there would come out"
+        if status == "affirmed" and (scene.is_supposed(spot.last, spot.last + 5) or _is_unreal(scene, spot)):
+            continue  # "a prosthesis in there would come out", "a tube can be inserted"
+        if status == "affirmed" and _is_put_in(scene, spot):
+            put_in.add(concept)
         drafts.add(concept, status, scene.span(spot), scene.side_at(spot.first))
+    for spot in scene.reading.spots:
+        if spot.mention.kind == "reference" and (drafts_of := _in_place(scene, spot)):
+            drafts.add(drafts_of, "affirmed", scene.span(spot), scene.side_at(spot.first))
+            put_in.add(drafts_of)
     for step in scene.done_steps:
         entry = scene.lexicon.get(step.step)
         for made in entry.produces if entry else ():
             made = value_of(scene.lexicon, "implant-whole-of", made) or made
             if any(is_kind_of(scene.lexicon, made, whole) for whole in sorted(wholes)):
                 side = (
-                    step.side or scene.side_at(scene.reading.places.first(step.evidence[0]))
-                    if step.evidence
-                    else None
+                    step.side or scene.side_at(scene.reading.places.first(step.evidence[0])) if step.evidence else None
                 )
                 specific = [
-                    d
-                    for d in drafts.by_key.values()
-                    if is_kind_of(scene.lexicon, d.concept, made) and d.side == side
+                    d for d in drafts.by_key.values() if is_kind_of(scene.lexicon, d.concept, made) and d.side == side
                 ]
                 for draft in specific[-1:]:
+                    put_in.add(draft.concept)
                     draft.said += [("affirmed", span) for span in step.evidence]
                     draft.said.sort(key=lambda said: said[1].start_ms)
     _merge(scene, drafts)
     found = []
     for draft in drafts.by_key.values():
-        status = last_of(draft, ("affirmed", "planned", "negated"))
-        if "affirmed" not in draft.statuses and status == "negated":
-            continue
+        status: Status | None = last_of(draft, ("affirmed", "planned", "negated"))
+        names = {draft.concept, *(scene.lexicon[draft.concept or ""].broader)}
+        if status == "affirmed" and not names & put_in:
+            status = "planned" if "planned" in draft.statuses else None
         if status == "negated" or status is None:
             continue
         if status == "planned" and "affirmed" in draft.statuses:
             status = "affirmed"
         found.append(_implant(scene, draft, status))
     return tuple(i for i in in_order(found) if isinstance(i, Implant))
+
+
+def _is_named(scene: Scene, whole: str) -> bool:
+    """Tell whether a whole is named itself, so that a bare part ("the electrode") is a part of it."""
+    return any(s.mention.concept == whole and s.mention.status != "hypothetical" for s in scene.reading.spots)
+
+
+def _is_put_in(scene: Scene, spot: Spot) -> bool:
+    """Tell whether words round an implant put it in: an act, "is in", or where it lies."""
+    reading = scene.reading
+    if reading.has(spot.last, spot.last + 4, "in-place", "performed-after"):
+        return True
+    acts = members(scene.lexicon, "implant-act")
+    near = reading.among(spot.first - 10, spot.last + 10)
+    if any(s.concept in acts and s.mention.status == "affirmed" for s in near):
+        return True
+    ahead = [h for h in reading.cues(spot.last, spot.last + 3, "locative")]
+    return bool(ahead) and any(
+        scene.kind(s) in ("structure", "landmark") for s in reading.among(ahead[0].last, ahead[0].last + 3)
+    )
+
+
+def _is_unreal(scene: Scene, spot: Spot) -> bool:
+    """Tell whether an implant is only considered or spoken of in general."""
+    reading = scene.reading
+    return reading.has(spot.first - 4, spot.first, "considered") or reading.has(spot.last, spot.last + 4, "considered")
+
+
+def _in_place(scene: Scene, spot: Spot) -> str | None:
+    """Give the implant of which a pronoun says that it is in: "il est en place", "it is in"."""
+    concept = spot.mention.refers_to
+    entry = scene.lexicon.get(concept)
+    if entry is None or entry.kind != "implant" or not scene.reading.has(spot.last, spot.last + 3, "in-place"):
+        return None
+    wholes = members(scene.lexicon, "implant")
+    if scene.reading.has(spot.first - 5, spot.last, "condition") or scene.is_supposed(spot.first, spot.last + 3):
+        return None
+    return concept if any(is_kind_of(scene.lexicon, concept, whole) for whole in sorted(wholes)) else None
 
 
 def _merge(scene: Scene, drafts: Drafts) -> None:
@@ -85,6 +131,7 @@ def _merge(scene: Scene, drafts: Drafts) -> None:
             and draft.concept
             and d.concept != draft.concept
             and is_kind_of(scene.lexicon, d.concept, draft.concept)
+            and last_of(d, _REAL) != "negated"
         ]
         if not special:
             continue
@@ -116,11 +163,7 @@ def _materials(scene: Scene, draft: Draft) -> dict[str, str]:
         found[_BODY] = known
     places = [scene.reading.places.first(span) for span in draft.evidence]
     for spot in scene.reading.spots:
-        if (
-            scene.kind(spot) != "material"
-            or spot.concept is None
-            or spot.mention.status not in ("affirmed", "planned")
-        ):
+        if scene.kind(spot) != "material" or spot.concept is None or spot.mention.status not in ("affirmed", "planned"):
             continue
         if not any(abs(place - spot.first) <= _NEAR for place in places):
             continue

@@ -37,9 +37,7 @@ class Drafts:
     def __init__(self) -> None:
         self.by_key: dict[Key, Draft] = {}
 
-    def add(
-        self, concept: str | None, status: Status, span: Span, side: Side | None = None, apart: str = ""
-    ) -> Draft:
+    def add(self, concept: str | None, status: Status, span: Span, side: Side | None = None, apart: str = "") -> Draft:
         """Add one place where a thing is told."""
         draft = self.by_key.setdefault((concept, side, apart), Draft(concept, side))
         draft.said.append((status, span))

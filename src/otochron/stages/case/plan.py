@@ -6,18 +6,21 @@ import itertools
 from dataclasses import dataclass, field
 from datetime import date
 
+from otochron.lexicon.rules import members
 from otochron.model import Item, Plan, Status, When
 from otochron.stages.case.durations import Time, due, find_times
 from otochron.stages.case.items import codes
-from otochron.lexicon.rules import members
 from otochron.stages.case.scene import Scene
 
 _KINDS = frozenset({"packing", "closure", "drug", "test", "procedure"})
 _ANYWHERE = frozenset({"procedure", "test"})
 _REACH = 12
+_BEFORE_ZONE = 60
+_WHEN = ("after", "bare")
 _ALONE_REACH = 7
 _LAST_SHARE = 0.8
 _FORBIDS = "no-"
+_VISIT = "follow-up-visit"
 _STARTS: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical")
 
 
@@ -52,18 +55,14 @@ def find_plan(scene: Scene, packing: tuple[Item, ...] = ()) -> tuple[Plan, ...]:
     for anchor in anchors:
         if anchor.instruction or anchor.times or anchor.removal or anchor.status == "planned":
             merged.setdefault((anchor.what, None), []).append(anchor)
-    return tuple(
-        sorted((_plan(scene, group) for group in merged.values()), key=lambda p: p.evidence[0].start_ms)
-    )
+    return tuple(sorted((_plan(scene, group) for group in merged.values()), key=lambda p: p.evidence[0].start_ms))
 
 
 def _zone(scene: Scene) -> int:
     """Give the word at which the instructions begin."""
     reading = scene.reading
     places = [
-        reading.places.first(s.evidence[0])
-        for s in scene.done_steps
-        if s.step == "give-instructions" and s.evidence
+        reading.places.first(s.evidence[0]) for s in scene.done_steps if s.step == "give-instructions" and s.evidence
     ]
     late = round(len(reading.words) * _LAST_SHARE)
     places += [hit.first for hit in reading.hits("plan-begins") if hit.first >= late]
@@ -85,16 +84,13 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
     covered = {n for a in found for n in range(a.first, a.last)}
     for spot in reading.spots:
         kind = scene.kind(spot)
-        if (
-            kind not in _KINDS
-            or spot.concept is None
-            or spot.first in covered
-            or spot.mention.status not in _STARTS
-        ):
+        if kind not in _KINDS or spot.concept is None or spot.first in covered or spot.mention.status not in _STARTS:
             continue
+        removal = kind in ("packing", "closure") and reading.has(spot.first - 3, spot.last + 3, "plan-removal")
         if spot.first < zone:
-            timed = any(0 <= t.first - spot.last <= _ALONE_REACH and t.part == "after" for t in times)
-            if kind not in _ANYWHERE or spot.mention.status != "planned" or not timed:
+            timed = any(0 <= t.first - spot.last <= _ALONE_REACH and t.part in _WHEN for t in times)
+            late = kind in _ANYWHERE or (spot.first > zone - _BEFORE_ZONE and kind in ("packing", "closure"))
+            if not (late and timed and (spot.mention.status == "planned" or removal)):
                 continue
         if kind == "drug" and spot.concept in members(scene.lexicon, "no-drug"):
             continue
@@ -127,7 +123,9 @@ def _attach(scene: Scene, anchors: list[_Anchor], times: list[Time]) -> None:
             continue
         before = [a for a in anchors if a.last <= time.first and time.first - a.last <= _REACH]
         if before:
-            before[-1].times.append(time)
+            visits = [a for a in before if a.what == _VISIT]
+            often = time.part in ("every", "event") and visits and before[-1].what != _VISIT
+            (visits if often and scene.kind_of(before[-1].what) == "test" else before)[-1].times.append(time)
             continue
         after = [a for a in anchors if time.last <= a.first <= time.last + _ALONE_REACH]
         if after and not reading.has(time.last, after[0].first, "turn", "contrast"):
@@ -139,6 +137,8 @@ def _share(anchors: list[_Anchor]) -> None:
     for one, two in itertools.pairwise(anchors):
         lengths = [t for t in one.times if t.part in ("for", "bare")]
         both = all(a.instruction and a.what.startswith(_FORBIDS) for a in (one, two))
+        if one.what == _VISIT and two.times and not one.times and two.first - one.last <= _ALONE_REACH:
+            one.times = [t for t in two.times if t.part == "after"]
         if both and lengths and not two.times and two.first - one.last <= _REACH:
             two.times = lengths
 
@@ -155,11 +155,7 @@ def _plan(scene: Scene, group: list[_Anchor]) -> Plan:
                 attributes.setdefault("until", time.value)
                 continue
             if part == "bare":
-                part = (
-                    "after"
-                    if removal or (not anchor.instruction and _kind(scene, anchor) != "drug")
-                    else "for"
-                )
+                part = "after" if removal or (not anchor.instruction and _kind(scene, anchor) != "drug") else "for"
             if time.low:
                 when.setdefault("low", time.low)
                 when.setdefault("high", time.high)
@@ -170,9 +166,7 @@ def _plan(scene: Scene, group: list[_Anchor]) -> Plan:
     last = max([first.last, *(t.last for t in first.times)])
     begin = min([first.first, *(t.first for t in first.times)])
     spans = [
-        scene.reading.span(
-            min([a.first, *(t.first for t in a.times)]), max([a.last, *(t.last for t in a.times)])
-        )
+        scene.reading.span(min([a.first, *(t.first for t in a.times)]), max([a.last, *(t.last for t in a.times)]))
         for a in group
     ]
     status: Status = "negated" if all(a.status == "negated" for a in group) else "planned"
@@ -198,8 +192,7 @@ def _plan(scene: Scene, group: list[_Anchor]) -> Plan:
 
 
 def _kind(scene: Scene, anchor: _Anchor) -> str:
-    entry = scene.lexicon.get(anchor.what)
-    return entry.kind if entry else ""
+    return scene.kind_of(anchor.what)
 
 
 def _due(scene: Scene, when: dict[str, str | None]) -> str | None:

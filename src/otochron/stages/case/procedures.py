@@ -2,52 +2,91 @@
 
 from __future__ import annotations
 
-from otochron.model import Item, Span, Status
+from otochron.lexicon.reading import Spot
+from otochron.lexicon.rules import named, rules, value_of
+from otochron.model import Implant, Item, Span, Status
 from otochron.stages.case.items import Drafts, in_order, item
-from otochron.lexicon.rules import rules, value_of
 from otochron.stages.case.scene import Scene
 
 _TOLD: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical")
+_BEFORE, _AFTER = 8, 6
 
 
-def find_procedures(scene: Scene) -> tuple[Item, ...]:
+def find_procedures(scene: Scene, implants: tuple[Implant, ...]) -> tuple[Item, ...]:
     """Give the procedures.
 
     Notes
     -----
-    A procedure is done when one of the steps that it needs was done, or, where nothing tells which steps it
-    needs, when it is spoken of as being done. One that is only planned, supposed or denied keeps that status.
+    A procedure is done when one of the steps that it needs was done, when an implant that only it puts in is
+    in, or when words tell that it was performed. One that is only named ("this is a stapedotomy") is planned;
+    one that is supposed, considered, cancelled or denied keeps that status. The doubtful case is not done.
     """
     drafts = Drafts()
     for spot in scene.reading.spots:
         if spot.mention.kind != "procedure" or spot.mention.status not in _TOLD:
             continue
         if scene.reading.register(spot.first) != "teaching":
-            drafts.add(spot.concept, spot.mention.status, scene.span(spot))
-    done = _by_steps(scene)
-    for concept, spans in done.items():
+            drafts.add(spot.concept, _status(scene, spot), scene.span(spot))
+    for concept, spans in [*_by_steps(scene).items(), *_by_implants(scene, drafts, implants).items()]:
         for span in spans:
             drafts.add(concept, "affirmed", span)
-    found = []
-    for draft in drafts.by_key.values():
-        entry = scene.lexicon.get(draft.concept)
-        needs = bool(entry and entry.needs)
-        if draft.concept in done:
-            status: Status = "affirmed"
-        elif needs and scene.record.steps:
-            status = next((s for s in draft.statuses[::-1] if s != "affirmed"), "planned")  # said, but not seen done
-        else:
-            status = _told(draft.statuses)
-        if status == "negated" and "planned" in draft.statuses and "affirmed" not in draft.statuses:
-            status = "negated"
-        found.append(item(draft, status, scene.lexicon))
-    return in_order(found)
+    _named_acts(scene, drafts)
+    return in_order(item(d, _told(d.statuses), scene.lexicon) for d in drafts.by_key.values())
+
+
+def _named_acts(scene: Scene, drafts: Drafts) -> None:
+    """Tell a procedure that was named as done where the step that it is was done."""
+    for step in scene.done_steps:
+        name = value_of(scene.lexicon, "step-procedure", step.step)
+        for draft in drafts.by_key.values():
+            if draft.concept == name:
+                draft.said += [("affirmed", span) for span in step.evidence]
+
+
+def _status(scene: Scene, spot: Spot) -> Status:
+    """Give how one place tells a procedure; naming it is announcing it."""
+    reading = scene.reading
+    if reading.has(spot.first - _BEFORE, spot.first, "cancelled"):
+        return "negated"
+    if reading.has(spot.first - _BEFORE, spot.first, "considered"):
+        return "hypothetical"
+    if spot.mention.status != "affirmed":
+        return spot.mention.status
+    listed = spot.first - _BEFORE * 2
+    if reading.has(listed, spot.first, "performed-title") or _is_performed(scene, spot):
+        return "affirmed"
+    return "planned"
+
+
+def _is_performed(scene: Scene, spot: Spot) -> bool:
+    """Tell whether words right round a procedure say that it is or was done."""
+    reading = scene.reading
+    after = reading.cues(spot.last, spot.last + _AFTER, "performed-after")
+    before = reading.cues(max(0, spot.first - _AFTER), spot.first, "performed-before")
+    if any(reading.breaks(spot.last - 1, hit.first) == 0 or hit.first - spot.last <= 2 for hit in after):
+        return True
+    return any(spot.first - hit.last <= 3 for hit in before)
 
 
 def _told(statuses: list[Status]) -> Status:
-    """Give the status of a procedure that only words tell: what was said last of it, an "if" last of all."""
+    """Give the status that holds: done once is done; else what was said last, an "if" last of all."""
+    if "affirmed" in statuses:
+        return "affirmed"
     real = [s for s in statuses if s != "hypothetical"]
     return real[-1] if real else "hypothetical"
+
+
+def _by_implants(scene: Scene, drafts: Drafts, implants: tuple[Implant, ...]) -> dict[str, tuple[Span, ...]]:
+    """Give the procedure of each implant that is in, by the name that was said for it."""
+    found: dict[str, tuple[Span, ...]] = {}
+    said = {draft.concept for draft in drafts.by_key.values() if set(draft.statuses) & {"affirmed", "planned"}}
+    for entry in rules(scene.lexicon, "implant-procedure"):
+        for implant in implants:
+            names = named(entry, implant.concept or "")
+            if names and implant.status == "affirmed":
+                name = next((n for n in names if n in said), names[0])
+                found[name] = implant.evidence
+    return found
 
 
 def _by_steps(scene: Scene) -> dict[str, list[Span]]:
@@ -83,6 +122,5 @@ def find_approaches(scene: Scene) -> tuple[Item, ...]:
                 draft = drafts.add(str(entry.values["approach"]), "affirmed", steps[0].evidence[0])
                 draft.attributes["because"] = steps[0].step
     return in_order(
-        item(d, "affirmed" if "affirmed" in d.statuses else "planned", scene.lexicon)
-        for d in drafts.by_key.values()
+        item(d, "affirmed" if "affirmed" in d.statuses else "planned", scene.lexicon) for d in drafts.by_key.values()
     )

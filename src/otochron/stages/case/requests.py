@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
+from otochron.lexicon.rules import named, rules
 from otochron.model import Request, Side
 from otochron.stages.case.items import codes
-from otochron.lexicon.rules import named, rules
 from otochron.stages.case.scene import Scene
 
 _NEAR = 6

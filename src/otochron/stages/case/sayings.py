@@ -8,53 +8,46 @@ from otochron.model import Saying
 from otochron.stages.case.scene import Scene
 
 _ABOUT = frozenset(
-    {
-        "structure",
-        "landmark",
-        "instrument",
-        "implant",
-        "graft",
-        "finding",
-        "disease",
-        "complication",
-        "procedure",
-        "material",
-        "drug",
-        "packing",
-        "step",
-    }
+    {"structure", "landmark", "instrument", "implant", "graft", "finding", "disease", "complication", "procedure"}
+    | {"material", "drug", "packing"}
 )
-_AHEAD, _BEHIND = 22, 10
-_SAME_MS = 15_000
-_BREAKS = 5
+_AHEAD, _BEHIND = 16, 14
+_SAME_MS = 6_000
 
 
 def find_cautions(scene: Scene) -> tuple[Saying, ...]:
-    """Give each warning with what it is about; warnings close together about the same thing are one."""
-    return _sayings(scene, scene.reading.hits("caution"), _BEHIND)
+    """Give each warning with what it is about.
+
+    Notes
+    -----
+    A warning has a word of warning; in words to viewers, also "never", "always", and "if you …" are warnings,
+    but not what would have been done in another case.
+    """
+    hits = list(scene.reading.hits("caution"))
+    for hit in scene.reading.hits("condition", "habit-adverb"):
+        if scene.reading.register(hit.first) == "teaching" and not scene.is_supposed(hit.first, hit.last + _AHEAD):
+            hits.append(hit)
+    return _sayings(scene, sorted(hits, key=lambda h: (h.first, -h.last)))
 
 
 def find_reasons(scene: Scene) -> tuple[Saying, ...]:
     """Give each reason with what it is about."""
-    return _sayings(scene, scene.reading.hits("reason"), 14)
+    return _sayings(scene, scene.reading.hits("reason"))
 
 
-def _sayings(scene: Scene, hits: list[Hit], behind: int) -> tuple[Saying, ...]:
+def _sayings(scene: Scene, hits: list[Hit]) -> tuple[Saying, ...]:
     found: list[Saying] = []
     for hit in hits:
         if scene.reading.register(hit.first) == "aside":
             continue
-        first, last = _stretch(scene, hit, behind)
+        first, last = _stretch(scene, hit)
         spots = [s for s in scene.reading.among(first, last) if scene.kind(s) in _ABOUT and s.concept]
         if not spots:
             continue
         about = _names(sorted(spots, key=lambda s: (abs(s.first - hit.first), s.first)))
         span = scene.reading.span(first, last)
-        if (
-            found
-            and span.start_ms - found[-1].evidence[-1].end_ms < _SAME_MS
-            and set(about) & set(found[-1].about)
-        ):
+        start_ms = scene.reading.words[hit.first].start_ms
+        if found and start_ms - found[-1].evidence[-1].end_ms < _SAME_MS and set(about) & set(found[-1].about):
             merged = _names_of([*found[-1].about, *about])
             found[-1] = found[-1].evolve(about=merged, evidence=(*found[-1].evidence, span))
             continue
@@ -65,7 +58,7 @@ def _sayings(scene: Scene, hits: list[Hit], behind: int) -> tuple[Saying, ...]:
                 status="general" if scene.reading.register(hit.first) == "teaching" else "affirmed",
                 evidence=(span,),
                 text=scene.reading.text(first, last),
-                start_ms=span.start_ms,
+                start_ms=start_ms,
                 language=scene.reading.words[hit.first].language,
                 about=about,
             )
@@ -73,20 +66,13 @@ def _sayings(scene: Scene, hits: list[Hit], behind: int) -> tuple[Saying, ...]:
     return tuple(found)
 
 
-def _stretch(scene: Scene, hit: Hit, behind: int) -> tuple[int, int]:
-    """Give the words of a saying: from the statement that leads to it to the end of the one that it makes."""
-    reading = scene.reading
-    first = hit.first
-    while first > 0 and hit.first - first < behind and reading.breaks(first - 1, hit.first) <= 2:
-        first -= 1
-    last = hit.last
-    while (
-        last < len(reading.words)
-        and last - hit.last < _AHEAD
-        and reading.breaks(hit.last - 1, last) <= _BREAKS
-    ):
-        last += 1
-    return first, last
+def _stretch(scene: Scene, hit: Hit) -> tuple[int, int]:
+    """Give the words of a saying: its clause and the one before, to the end of the next one, within reach."""
+    pieces = scene.reading.pieces
+    n = max(0, scene.reading.piece_number(hit.first))
+    first = pieces[max(0, n - 1)].first if pieces else 0
+    last = pieces[min(len(pieces) - 1, n + 1)].last if pieces else len(scene.reading.words)
+    return max(first, hit.first - _BEHIND), min(last, hit.last + _AHEAD)
 
 
 def _names(spots: list[Spot]) -> tuple[str, ...]:

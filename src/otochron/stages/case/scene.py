@@ -10,12 +10,11 @@ from otochron.lexicon import Lexicon
 from otochron.lexicon.reading import Reading, Spot
 from otochron.model import Record, Side, Span, Status, Step
 
-THINGS = frozenset(
-    {"structure", "landmark", "implant", "graft", "finding", "disease", "material", "packing", "drug"}
-)
+THINGS = frozenset({"structure", "landmark", "implant", "graft", "finding", "disease", "material", "packing", "drug"})
 _REACH = 14
 _COST_OF_BREAK = 5
 _SHORT = 5
+_ROUND = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +68,25 @@ class Scene:
                 found[name][entry.id] += 1
         return {name: max(sorted(kinds), key=lambda k: kinds[k]) for name, kinds in found.items()}
 
+    def kind_of(self, concept: str | None) -> str:
+        """Give the kind of a concept, "" for none."""
+        entry = self.lexicon.get(concept)
+        return entry.kind if entry else ""
+
     @cached_property
     def done_steps(self) -> list[Step]:
-        """Steps that were done, in order."""
-        return [step for step in self.record.steps if step.status == "done"]
+        """Steps that were done, in order; not those whose product is only planned, denied or supposed."""
+        return [step for step in self.record.steps if step.status == "done" and not self._is_unreal(step)]
+
+    def _is_unreal(self, step: Step) -> bool:
+        entry = self.lexicon.get(step.step)
+        made = {name for name in entry.produces if self.lexicon[name].kind == "implant"} if entry else set()
+        if not made or not step.evidence:
+            return False
+        first = self.reading.places.first(step.evidence[0]) - _ROUND
+        last = self.reading.places.last(step.evidence[-1]) + _ROUND
+        told = {s.mention.status for s in self.reading.among(first, last) if s.mention.concept in made}
+        return bool(told) and "affirmed" not in told
 
     def step_at(self, ms: int) -> Step | None:
         """Give the step that runs at a time."""
@@ -89,9 +103,7 @@ class Scene:
     @cached_property
     def acts(self) -> list[Act]:
         """All acts with their objects."""
-        return [
-            Act(spot, self.object_of(spot)) for spot in self.reading.spots if spot.mention.kind == "action"
-        ]
+        return [Act(spot, self.object_of(spot)) for spot in self.reading.spots if spot.mention.kind == "action"]
 
     def object_of(self, verb: Spot, kinds: frozenset[str] = THINGS) -> Spot | None:
         """Give the thing that an act is done to: what follows it at once, else what was named before."""
@@ -103,9 +115,7 @@ class Scene:
         for spot in ahead:
             if reading.breaks(verb.last - 1, spot.first) == 0:
                 return spot
-        before = [
-            s for s in reading.among(verb.first - _REACH, verb.first) if self.kind(s) in kinds and s.concept
-        ]
+        before = [s for s in reading.among(verb.first - _REACH, verb.first) if self.kind(s) in kinds and s.concept]
         if before:
             return before[-1]
         near = [s for s in ahead if reading.breaks(verb.last - 1, s.first) <= 1 and s.first - verb.last <= 4]
@@ -114,9 +124,7 @@ class Scene:
     def distance(self, one: Spot, two: Spot) -> int:
         """Words between two mentions, each statement that begins between them counted as several."""
         if one.first < two.first:
-            return max(0, two.first - one.last) + _COST_OF_BREAK * self.reading.breaks(
-                one.last - 1, two.first
-            )
+            return max(0, two.first - one.last) + _COST_OF_BREAK * self.reading.breaks(one.last - 1, two.first)
         return max(0, one.first - two.last) + _COST_OF_BREAK * self.reading.breaks(two.last - 1, one.first)
 
     def is_supposed(self, first: int, last: int) -> bool:

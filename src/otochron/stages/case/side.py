@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from otochron.lexicon import Hit
 from otochron.lexicon.reading import Spot
 from otochron.model import CaseSide, Side, Span
 from otochron.stages.case.items import unique
 from otochron.stages.case.scene import Scene
 
-_ANNOUNCING = frozenset({"procedure", "disease"})
 _NEAR = 8
 _REACH = 5
-_SURE, _EARS = 3, 2
+_SURE, _ILLNESS, _EARS = 3, 1.5, 2
 _SIDES: dict[str, Side] = {"left": "left", "right": "right", "both": "both"}
 
 
@@ -37,12 +37,14 @@ def find_side(scene: Scene) -> CaseSide:
             votes[side] += weight
             evidence[side].append(spot.mention.span())
     changes = _changes(scene)
+    again = [*scene.reading.hits("side-again"), *_opposites(scene)]
+    if again and not (votes.get("left") and votes.get("right")):
+        votes["both"] += _SURE * len(again)
+        evidence["both"] += [scene.reading.span(hit.first, hit.last) for hit in again]
     if _is_both(votes, changes):
         scene.side = "both"
         scene.sections = changes
-        return CaseSide(
-            value="both", evidence=unique(evidence["both"] or evidence["left"] + evidence["right"])
-        )
+        return CaseSide(value="both", evidence=unique(evidence["both"] or evidence["left"] + evidence["right"]))
     single = {side: votes[side] for side in ("left", "right") if votes.get(side)}
     if not single:
         return CaseSide()
@@ -57,8 +59,9 @@ def _is_both(votes: dict[Side, float], changes: list[tuple[int, Side]]) -> bool:
     """Tell whether both ears are operated: said so and no single ear outweighs it, or changed over."""
     sides = {side for _, side in changes}
     left, right = votes.get("left", 0), votes.get("right", 0)
-    if votes.get("both", 0) >= _SURE:
-        return bool(left) == bool(right)
+    both = votes.get("both", 0)
+    if both >= _SURE:
+        return bool(left) == bool(right) or both > max(left, right)
     return len(sides) == _EARS and bool(left) and bool(right)
 
 
@@ -75,20 +78,29 @@ def _weight(scene: Scene, spot: Spot) -> float:
         return 0
     if reading.has(spot.first - _NEAR, spot.last + _NEAR, "side-other") and not _is_checked(scene, spot):
         return 0
-    if mention.concept == "both":
-        near = reading.among(spot.first - _NEAR, spot.last + _NEAR)
-        named = any(s.mention.kind in _ANNOUNCING | {"implant"} and s.mention.status != "past" for s in near)
-        return 3 if named or _is_checked(scene, spot) or reading.words[spot.first].start_ms < 60_000 else 1
-    if _is_checked(scene, spot):
-        return 3
-    if any(s.mention.kind in _ANNOUNCING for s in reading.among(spot.first - _NEAR, spot.last + _NEAR)):
-        return 2
-    return 1
+    near = reading.among(spot.first - _NEAR, spot.last + _NEAR)
+    kinds = {s.mention.kind for s in near if s.mention.status not in ("past", "hypothetical")}
+    if _is_checked(scene, spot) or kinds & {"procedure", "implant"}:
+        return _SURE
+    return _ILLNESS if "disease" in kinds and mention.concept != "both" else 1
 
 
 def _is_checked(scene: Scene, spot: Spot) -> bool:
     """Tell whether the side is read out at the check before the cut."""
     return scene.reading.has(spot.first - 14, spot.last + 8, "side-check")
+
+
+def _opposites(scene: Scene) -> list[Hit]:
+    """Give where the operation is done in the opposite ear too: "the opposite tympanostomy"."""
+    reading = scene.reading
+    return [
+        hit
+        for hit in reading.hits("side-opposite")
+        if any(
+            s.mention.kind == "procedure" and s.mention.status == "affirmed"
+            for s in reading.among(hit.last, hit.last + 2)
+        )
+    ]
 
 
 def _changes(scene: Scene) -> list[tuple[int, Side]]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from otochron.lexicon.rules import closure, members, value_of
 from otochron.model import Tissue
 from otochron.stages.case.items import Drafts, in_order, item
-from otochron.lexicon.rules import closure, members, value_of
 from otochron.stages.case.scene import Scene
 
 _AHEAD = 5
@@ -35,9 +35,7 @@ def find_tissue(scene: Scene) -> Tissue:
                 removed.add(
                     thing,
                     "affirmed",
-                    scene.reading.span(
-                        *_both(act.verb.first, act.verb.last, act.object.first, act.object.last)
-                    ),
+                    scene.reading.span(*_both(act.verb.first, act.verb.last, act.object.first, act.object.last)),
                 )
         if act.verb.concept in alter and what in alterable:
             draft = altered.add(what, "affirmed", scene.span(act.verb))
@@ -46,7 +44,10 @@ def find_tissue(scene: Scene) -> Tissue:
         before = [
             s
             for s in scene.reading.among(hit.first - 7, hit.first)
-            if s.concept and _removable(scene, s.concept) and s.mention.status == "affirmed"
+            if s.concept
+            and _removable(scene, s.concept)
+            and s.mention.status == "affirmed"
+            and scene.kind(s) != "implant"
         ]
         if not before or scene.reading.has(before[-1].first - 3, hit.first, *_NOT_YET):
             continue
