@@ -31,6 +31,16 @@ yes = ["raise the tympanomeatal flap"]
 forms = ["lambeau tympano-méatal"]
 yes = ["je décolle le lambeau tympano-méatal"]
 
+[holder]
+kind = "instrument"
+source = "test"
+[holder.en]
+forms = ["speculum holder"]
+yes = ["the speculum holder"]
+[holder.fr]
+forms = ["porte-spéculum"]
+yes = ["le porte-spéculum"]
+
 [raise]
 kind = "action"
 source = "test"
@@ -70,6 +80,9 @@ yes = ["elle est bloquée"]
         ("fr", "bloqué bloquée bloquées", ["bloqué", "bloquée", "bloquées"]),
         ("fr", "elle est trop serrée", ["trop serrée"]),
         ("en", "la platine is fixed", ["platine", "fixed"]),
+        ("fr", "le porte-spéculum", ["porte-spéculum"]),
+        ("fr", "le porte spéculum", ["porte spéculum"]),
+        ("fr", "il porte le spéculum", []),
     ],
 )
 def test_finder_finds_forms_as_spoken(lang: Lang, text: str, surfaces: list[str]) -> None:
@@ -84,15 +97,27 @@ def test_finder_does_not_cross_a_sentence_mark() -> None:
 
 
 BROKEN = [
-    ("LEX03", '[Bad_Id]\nkind="drug"\nsource="s"\n[Bad_Id.en]\nforms=["lidocaine"]\nyes=["lidocaine"]\n[Bad_Id.fr]\nnone="x"'),
+    (
+        "LEX03",
+        '[Bad_Id]\nkind="drug"\nsource="s"\n[Bad_Id.en]\nforms=["lidocaine"]\nyes=["lidocaine"]\n[Bad_Id.fr]\nnone="x"',
+    ),
     ("LEX04", '[a]\nkind="drug"\nsource="s"\n[a.en]\nforms=["lidocaine"]\nyes=["lidocaine"]'),
-    ("LEX05", '[a]\nkind="drug"\nsource="s"\n[a.en]\nforms=["pasta"]\nyes=["pasta"]\n[a.fr]\nnone="x"\n'
-              '[b]\nkind="drug"\nsource="s"\n[b.en]\nforms=["pasta"]\nyes=["pasta"]\n[b.fr]\nnone="x"'),
-    ("LEX06", '[a]\nkind="drug"\nsource="s"\npart_of=["nothing"]\n[a.en]\nforms=["pasta"]\nyes=["pasta"]\n[a.fr]\nnone="x"'),
+    (
+        "LEX05",
+        '[a]\nkind="drug"\nsource="s"\n[a.en]\nforms=["pasta"]\nyes=["pasta"]\n[a.fr]\nnone="x"\n'
+        '[b]\nkind="drug"\nsource="s"\n[b.en]\nforms=["pasta"]\nyes=["pasta"]\n[b.fr]\nnone="x"',
+    ),
+    (
+        "LEX06",
+        '[a]\nkind="drug"\nsource="s"\npart_of=["nothing"]\n[a.en]\nforms=["pasta"]\nyes=["pasta"]\n[a.fr]\nnone="x"',
+    ),
     ("LEX07", '[a]\nkind="drug"\nsource="s"\n[a.en]\nforms=["pasta"]\n[a.fr]\nnone="x"'),
     ("LEX08", '[a]\nkind="drug"\nsource="s"\n[a.en]\nforms=["pasta"]\nyes=["bread"]\n[a.fr]\nnone="x"'),
     ("LEX09", '[a]\nkind="drug"\n[a.en]\nforms=["pasta"]\nyes=["pasta"]\n[a.fr]\nnone="x"'),
-    ("LEX10", '[a]\nkind="drug"\nsource="s"\n[a.en]\nforms=["pasta"]\nnot_in=["red wine"]\nyes=["pasta"]\n[a.fr]\nnone="x"'),
+    (
+        "LEX10",
+        '[a]\nkind="drug"\nsource="s"\n[a.en]\nforms=["pasta"]\nnot_in=["red wine"]\nyes=["pasta"]\n[a.fr]\nnone="x"',
+    ),
 ]
 
 

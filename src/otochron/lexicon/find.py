@@ -34,6 +34,9 @@ class _Node:
     next: dict[str, _Node] = field(default_factory=dict)
     concepts: tuple[str, ...] = ()
     exact: bool = False
+    tight: frozenset[str] = frozenset()
+    """Concepts that come here by hyphenated forms alone: no article may stand inside ("je coupe le piston")."""
+    depth: int = 0
 
 
 class Finder:
@@ -46,18 +49,22 @@ class Finder:
         for lang in _LANGUAGES:
             plain: dict[Tokens, set[str]] = {}
             bare: dict[Tokens, set[str]] = {}
+            open_: dict[Tokens, set[str]] = {}
             for entry in entries:
                 forms = [*entry.tongue(lang).forms, *entry.latin_forms()]
                 for form in forms:
                     for found in inflected(entry, lang, form):
                         plain.setdefault(found, set()).add(entry.id)
+                        if "-" not in form:
+                            open_.setdefault(found, set()).add(entry.id)
                         if not "".join(found).isascii() and sum(map(len, found)) >= _FOLD_LETTERS:
                             bare.setdefault(unaccented(found), set()).add(entry.id)
             for sequence, concepts in bare.items():
                 if sequence not in plain:
                     _add(self._roots[lang], sequence, concepts, exact=False)
             for sequence, concepts in plain.items():
-                _add(self._roots[lang], sequence, concepts, exact=True)
+                node = _add(self._roots[lang], sequence, concepts, exact=True)
+                node.tight = frozenset(concepts - open_.get(sequence, set()))
             for entry in entries:
                 for phrase in entry.tongue(lang).not_in:
                     _add(self._cancels[lang], _cancelling(phrase), {entry.id}, exact=True)
@@ -115,6 +122,8 @@ class Finder:
                 if rank <= best_rank:
                     continue
                 gone = {concept for end, concepts in cancelled if end >= last for concept in concepts}
+                if last - place > node.depth:
+                    gone |= node.tight
                 concepts = tuple(c for c in node.concepts if c not in gone) if gone else node.concepts
                 if concepts:
                     best_rank = rank
@@ -128,12 +137,14 @@ def _cancelling(phrase: str) -> Tokens:
     return (*found, last) if last in ARTICLES and len(phrase.split()) > 1 else found
 
 
-def _add(root: _Node, sequence: Tokens, concepts: set[str], *, exact: bool) -> None:
+def _add(root: _Node, sequence: Tokens, concepts: set[str], *, exact: bool) -> _Node:
     node = root
     for word in sequence:
         node = node.next.setdefault(word, _Node())
     node.concepts = tuple(sorted({*node.concepts, *concepts}))
     node.exact = node.exact or exact
+    node.depth = len(sequence)
+    return node
 
 
 def _walk(root: _Node, words: Sequence[Word], names: Sequence[str], place: int) -> Iterable[tuple[int, _Node]]:
