@@ -26,6 +26,7 @@ from otochron.stages.echoes import link_echoes
 from otochron.stages.language import find_languages
 from otochron.stages.measurements import read_measurements
 from otochron.stages.mentions import find_mentions
+from otochron.stages.names import find_names
 from otochron.stages.references import link_references
 from otochron.stages.repair import find_repairs
 from otochron.stages.status import read_status
@@ -53,6 +54,7 @@ STAGES: tuple[Stage, ...] = (
     _stage(find_languages, "lines repairs", "lines languages"),
     _stage(find_clauses, "lines repairs", "clauses"),
     _stage(find_mentions, "lines clauses repairs", "mentions"),
+    _stage(find_names, "lines repairs mentions", "mentions"),
     _stage(read_measurements, "lines clauses mentions", "measurements"),
     _stage(read_status, "lines clauses mentions measurements", "mentions measurements"),
     _stage(link_references, "lines clauses mentions", "mentions"),
