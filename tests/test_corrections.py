@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -14,9 +15,12 @@ from otochron.corrections import apply_checks, apply_facts, apply_repairs, draft
 from otochron.errors import CorrectionsError
 from otochron.lexicon import load
 from otochron.model import Record, Repair, Span, Unclear
+from otochron.pipeline import run
+from otochron.readers import read_bytes
 from writers.made import MADE, at
 
 LEXICON = load()
+SAMPLES = Path(__file__).parents[1] / "samples"
 HEARD = "the stay pees is fixed and the stay pees moves"
 
 
@@ -340,3 +344,16 @@ def test_places_are_those_of_the_words() -> None:
     assert apply_facts(MADE, orders, LEXICON).case.grafts[-1].evidence[0].model_dump(
         exclude={"start_ms", "end_ms"}
     ) == at(5, "vein graft")[0].model_dump(exclude={"start_ms", "end_ms"})
+
+
+def test_a_drafted_file_of_a_sample_changes_nothing_and_its_places_are_found() -> None:
+    path = next(iter((SAMPLES / "ossiculoplasty-partial-right").glob("transcript.*")))
+    raw = read_bytes(path.read_bytes(), path.name)
+    record = run(raw, LEXICON)
+    text = draft_corrections(record)
+    assert run(raw, LEXICON, read_corrections(text, "draft.toml")) == record
+    answered = text.replace('do = "?"\ntext = ""', 'do = "refuse"').replace('\ndo = "?"', '\ndo = "accept"')
+    after = run(raw, LEXICON, read_corrections(answered, "answered.toml"))
+    assert after.corrections
+    assert not after.missing
+    assert [check for check in after.checks if check.code == "correction-anchor"] == []

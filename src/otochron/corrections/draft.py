@@ -109,6 +109,8 @@ class _Draft:
             values |= {key: getattr(item, key) for key in ("structure", "finding") if getattr(item, key)}
         elif name == "measurements":
             values |= {"concept": item.of} if item.of else {}
+        elif name == "classifications":
+            values["system"] = item.system
         elif item.concept:
             values["concept"] = item.concept
         return _block(

@@ -93,6 +93,8 @@ def _is_meant(record: Record, item: Any, order: Order, span: Span | None, lexico
         wanted = order.text(key)
         if wanted and concept_of(lexicon, wanted, order) not in {getattr(item, name, None) for name in CONCEPTS[key]}:
             return False
+    if order.text("system") and order.text("system") != getattr(item, "system", None):
+        return False
     if span is None:
         return True
     evidence = getattr(item, "evidence", None) or ([item] if isinstance(item, Span) else [])

@@ -15,7 +15,9 @@ Do = Literal["accept", "refuse", "replace", "add"]
 OPEN = "?"
 _TABLES: dict[str, frozenset[str]] = {
     "repair": frozenset({"line", "heard", "occurrence", "do", "text", "concept", "language"}),
-    "fact": frozenset({"field", "line", "heard", "occurrence", "do", "concept", "structure", "finding", "now"}),
+    "fact": frozenset(
+        {"field", "line", "heard", "occurrence", "do", "concept", "structure", "finding", "system", "now"}
+    ),
     "step": frozenset({"step", "line", "heard", "occurrence", "do", "now"}),
     "missing": frozenset({"item", "do", "text"}),
     "check": frozenset({"code", "line", "heard", "occurrence", "do", "reason"}),
