@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from otochron.model import Correction
 from otochron.writers.note.document import Line, Part, one_line, plain
-from otochron.writers.note.teller import Teller, upper
+from otochron.writers.note.teller import Teller, lower, upper
 from otochron.writers.wording import clock
 
 _ADDED = "missing:"
@@ -38,7 +38,7 @@ def tell_checks(teller: Teller) -> list[Line]:
             if check.level == level:
                 message = {"en": check.message.en, "fr": check.message.fr}[teller.lang].rstrip(".")
                 time = f" {teller.time(check.evidence)}" if check.evidence else ""
-                text = teller.grammar.tidy(message) + time
+                text = lower(teller.grammar.tidy(message)) + time
                 lines.append(one_line([plain(text)], teller.say(f"level-{level}")))
     unsaid = [step for step in teller.record.steps if step.status == "done" and step.completion == "unsaid"]
     if unsaid:

@@ -8,6 +8,8 @@ from otochron.writers.note.teller import Teller, upper
 from otochron.writers.wording import clock, size
 
 _MOST_INSTRUMENTS = 3
+_TELLING = 6
+"""A word of so many letters in the sentence already names the instrument."""
 
 
 def tell_done(teller: Teller) -> list[Line]:
@@ -38,7 +40,8 @@ def _tools(teller: Teller, step: Step, told: str) -> list[str]:
     words = teller.words
     used = [c for c in dict.fromkeys(step.instruments) if not words.is_listed(c, "note-everyday")]
     broader = {name for c in used if c in teller.lexicon for name in teller.lexicon[c].broader}
-    kept = [c for c in used if c not in broader and words.name(c) not in told]
+    said = {word for word in told.split() if len(word) >= _TELLING}
+    kept = [c for c in used if c not in broader and not said & set(words.name(c).split())]
     return [teller.grammar.the(words.name(c), words.gender(c)) for c in kept[:_MOST_INSTRUMENTS]]
 
 
@@ -54,10 +57,16 @@ def _sizes(teller: Teller, step: Step) -> list[str]:
             groups.setdefault(measured.of, []).append(measured)
     told = []
     for concept, group in groups.items():
-        reached = [m for m in group if m.role != "intermediate"] or group[-1:]
-        amounts = dict.fromkeys(size_of(teller, m) for m in reached)
+        amounts = dict.fromkeys(size_of(teller, m) for m in _reached(group))
         told.append(teller.marked(teller.words.name(concept), teller.words.say("joint-inner").join(amounts)))
     return told
+
+
+def _reached(group: list[Measurement]) -> list[Measurement]:
+    """Leave out values on the way to another, and a value that is told again with the part it plays."""
+    kept = [m for m in group if m.role != "intermediate"] or group[-1:]
+    told = {(m.dimension, m.value, m.low, m.high, m.unit) for m in kept if m.role}
+    return [m for m in kept if m.role or (m.dimension, m.value, m.low, m.high, m.unit) not in told]
 
 
 def _is_woven(teller: Teller, measured: Measurement) -> bool:
