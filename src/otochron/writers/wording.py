@@ -136,9 +136,8 @@ def _phrases(lexicon: Lexicon, role: str) -> Mapping[str, Mapping[Lang, str]]:
 @lru_cache(maxsize=4)
 def _capitals(lexicon: Lexicon) -> Mapping[str, str]:
     entries = [entry for entry in lexicon.of_kind("rule") if entry.role == "note-capitals"]
-    listed = [
-        word for entry in entries for word in entry.values.get("words", ()) if isinstance(entry.values["words"], tuple)
-    ]
+    lists = [entry.values.get("words") for entry in entries]
+    listed = [word for words in lists if isinstance(words, tuple) for word in words]
     return {word.casefold(): word for word in listed}
 
 
