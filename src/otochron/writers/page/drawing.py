@@ -1,0 +1,176 @@
+"""The course of the operation as a drawing: time runs down; steps by phase, languages, cautions, sizes, checks.
+
+The drawing is an SVG without a view box, so that its places are shares of its height and its shapes keep their
+form. It is hidden from readers of the screen: the list of steps beside it and the lists of checks and cautions say
+the same in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from otochron.model import Saying, Span
+from otochron.writers.page.scene import Scene
+from otochron.writers.page.units import done_steps
+from otochron.writers.page.words import both
+from otochron.writers.wording import clock
+
+_LANGUAGE_X, _LANGUAGE_W = 34, 7
+_PHASE_X, _PHASE_W = 44, 5
+_STEP_X, _STEP_W = 50, 18
+_MARKS_X = {"caution": 78, "size": 92, "check": 106}
+_TICKS_S = (10, 30, 60, 120, 300, 600, 900, 1800, 3600)
+_MOST_TICKS = 12
+_JOIN_MS = 400
+_SHAPES = {
+    "caution": "M0-5 5 4-5 4Z",
+    "size": "M0-4.5 4.5 0 0 4.5-4.5 0Z",
+    "stop": "M-5-2-2-5 2-5 5-2 5 2 2 5-2 5-5 2Z",
+    "look": "M0-4.5A4.5 4.5 0 1 1 0 4.5 4.5 4.5 0 1 1 0-4.5Z",
+    "given-up": "M-4-4 4 4M4-4-4 4",
+}
+
+
+def drawing(scene: Scene) -> str:
+    """Write the drawing."""
+    layers = (
+        ("ticks", _ticks(scene)),
+        ("languages", _languages(scene)),
+        ("steps", _steps(scene)),
+        ("marks", _marks(scene)),
+        ("hits", ()),
+        ("view", ()),
+    )
+    groups = "".join(f'<g class="d-{name}">{"".join(shapes)}</g>' for name, shapes in layers)
+    hatch = (
+        '<defs><pattern id="hatch" width="4" height="4" patternUnits="userSpaceOnUse">'
+        '<path d="M-1 1 1-1M0 4 4 0M3 5 5 3"/></pattern></defs>'
+    )
+    now = '<line class="d-now" x1="30" x2="100%" y1="0" y2="0"/>'
+    return f'<svg id="drawing-svg" width="100%" height="100%" aria-hidden="true" focusable="false">{hatch}{groups}{now}</svg>'
+
+
+def _at(scene: Scene, ms: int) -> str:
+    return f"{100 * ms / scene.length_ms:.3f}".rstrip("0").rstrip(".") + "%"
+
+
+def _bar(scene: Scene, x: int, width: int, start: int, end: int, name: str, more: str = "") -> str:
+    return (
+        f'<rect class="{name}" x="{x}" width="{width}" y="{_at(scene, start)}" '
+        f'height="{_at(scene, max(0, end - start))}"{more}/>'
+    )
+
+
+def _ticks(scene: Scene) -> Iterable[str]:
+    seconds = scene.length_ms / 1000
+    gap = next((s for s in _TICKS_S if seconds / s <= _MOST_TICKS), _TICKS_S[-1])
+    for n in range(int(seconds // gap) + 1):
+        ms = n * gap * 1000
+        if ms and scene.length_ms - ms < gap * 200:
+            continue
+        y = _at(scene, ms)
+        shift = ' dy="9"' if not n else ' dy="4"'
+        yield f'<line x1="28" x2="100%" y1="{y}" y2="{y}"/><text x="26" y="{y}"{shift}>{clock(ms)}</text>'
+
+
+def _languages(scene: Scene) -> Iterable[str]:
+    """Draw runs of one language; neighbours of the same language are one bar."""
+    run: list[tuple[int, int, str]] = []
+    for part in scene.parts:
+        for paragraph in part.paragraphs:
+            for unit in paragraph.units:
+                total = sum(len(r.text) for r in unit.runs) or 1
+                at = 0
+                for piece in unit.runs:
+                    length = unit.end_ms - unit.start_ms
+                    start = unit.start_ms + length * at // total
+                    at += len(piece.text)
+                    end = unit.start_ms + length * at // total
+                    if run and run[-1][2] == piece.language and start - run[-1][1] <= _JOIN_MS:
+                        run[-1] = (run[-1][0], end, piece.language)
+                    else:
+                        run.append((start, end, piece.language))
+    for start, end, language in run:
+        yield _bar(scene, _LANGUAGE_X, _LANGUAGE_W, start, end, f"l-{language}")
+
+
+def _steps(scene: Scene) -> Iterable[str]:
+    for n, step in done_steps(scene.record):
+        shade = f"ph{scene.phases.index(step.phase) % 8}"
+        yield _bar(scene, _PHASE_X, _PHASE_W, step.start_ms, step.end_ms, f"phase {shade}")
+        yield _bar(scene, _STEP_X, _STEP_W, step.start_ms, step.end_ms, f"step {shade}", f' data-s="{n}"')
+    for step in scene.record.steps:
+        if step.status != "done":
+            shape = "given-up" if step.status == "abandoned" else "size"
+            yield _mark(scene, _STEP_X + _STEP_W // 2, step.start_ms, shape, f"not-done {step.status}")
+
+
+def _marks(scene: Scene) -> Iterable[str]:
+    record = scene.record
+    for ms in _starts(record.case.cautions):
+        yield _mark(scene, _MARKS_X["caution"], ms, "caution", "caution")
+    for size in record.measurements:
+        if size.echo_of is None and size.status not in ("retracted", "general", "past"):
+            name = "size final" if size.role == "final" else "size"
+            yield _mark(scene, _MARKS_X["size"], size.start_ms, "size", name)
+    for level in ("look", "stop"):
+        for check in record.checks:
+            if check.level == level:
+                for span in _first(check.evidence):
+                    yield _mark(scene, _MARKS_X["check"], span.start_ms, level, f"check {level}")
+
+
+def _starts(sayings: Sequence[Saying]) -> list[int]:
+    return [s.evidence[0].start_ms if s.evidence else s.start_ms for s in sayings if s.echo_of is None]
+
+
+def _first(spans: Sequence[Span]) -> Sequence[Span]:
+    return spans[:1]
+
+
+def _mark(scene: Scene, x: int, ms: int, shape: str, name: str) -> str:
+    return f'<svg x="{x}" y="{_at(scene, ms)}" overflow="visible" class="{name}"><path d="{_SHAPES[shape]}"/></svg>'
+
+
+def step_list(scene: Scene) -> str:
+    """Write the list of steps, by phase, in time order; what was only planned or given up says so."""
+    items: list[str] = []
+    phase = None
+    for n, step in sorted(enumerate(scene.record.steps), key=lambda p: (p[1].start_ms, p[0])):
+        if step.status == "done" and step.phase != phase:
+            phase = step.phase
+            items.append(f'<li class="phase" data-t="{step.start_ms}">{both(scene.phase(phase))}</li>')
+        shade = f"ph{scene.phases.index(step.phase) % 8}"
+        tags = [] if step.status == "done" else [scene.words.both(f"step-{step.status}")]
+        tags += [scene.words.both("unsaid")] if step.status == "done" and step.completion == "unsaid" else []
+        tag = "".join(f' <span class="tag">{t}</span>' for t in tags)
+        items.append(
+            f'<li><button type="button" class="stp {step.status} {shade}" data-t="{step.start_ms}" '
+            f'data-e="{step.end_ms}" data-s="{n}"><span class="n">{both(scene.title(step))}</span>{tag} '
+            f"<time>{clock(step.start_ms)}</time></button></li>"
+        )
+    if not items:
+        return f'<p class="none">{scene.words.both("no-steps")}</p>'
+    return f'<ol id="step-list">{"".join(items)}</ol>'
+
+
+def legend(scene: Scene) -> str:
+    """Write what the drawing shows."""
+    rows = [(f"ph{n % 8}", both(scene.phase(phase))) for n, phase in enumerate(scene.phases)]
+    swatches = "".join(f'<li><i class="sw {shade}"></i>{name}</li>' for shade, name in rows)
+    for name in ("l-en", "l-fr"):
+        swatches += f'<li><svg class="key" aria-hidden="true"><rect class="{name}" width="14" height="14"/></svg>'
+        swatches += scene.words.both(f"legend-{name}") + "</li>"
+    for name, shape in (("caution", "caution"), ("size", "size"), ("size final", "size"), ("check stop", "stop")):
+        swatches += _legend_mark(scene, name, shape)
+    swatches += _legend_mark(scene, "check look", "look") + _legend_mark(scene, "not-done planned", "size")
+    swatches += _legend_mark(scene, "not-done abandoned", "given-up")
+    return f"<ul>{swatches}</ul>"
+
+
+def _legend_mark(scene: Scene, name: str, shape: str) -> str:
+    word = "legend-" + name.replace(" ", "-")
+    return (
+        f'<li><svg class="key" aria-hidden="true"><svg x="7" y="7" overflow="visible" class="{name}">'
+        f'<path d="{_SHAPES[shape]}"/></svg></svg>{scene.words.both(word)}</li>'
+    )
