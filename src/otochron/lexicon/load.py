@@ -56,7 +56,7 @@ class Lexicon:
         """Finds sides, which may stand inside other terms (``right ear``)."""
         return Finder(self.of_kind("side"))
 
-    @lru_cache(maxsize=64)  # noqa: B019  # a lexicon lives as long as the program
+    @lru_cache(maxsize=512)  # noqa: B019  # a lexicon lives as long as the program
     def cue_finder(self, *roles: str) -> Finder:
         """Find the cues of some roles; of all roles if none is named."""
         return Finder(e for e in self.entries.values() if e.kind == "cue" and (not roles or e.role in roles))
