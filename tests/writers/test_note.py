@@ -5,15 +5,19 @@ from __future__ import annotations
 import re
 from collections import Counter
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 
 from otochron.lexicon import load
-from otochron.model import Lang, Record, Seen
+from otochron.model import Correction, Lang, Record, Seen
+from otochron.pipeline import run
+from otochron.readers import read_bytes
 from otochron.writers.note import build_note, write_note
 from writers.made import MADE, at, finding
 
 LEXICON = load()
+SAMPLES = Path(__file__).parents[2] / "samples"
 _TIME = re.compile(r"\((?:[^()]*[ \u00a0])?\d+:\d\d(?::\d\d)?(?:, …)?\)$|: …+$")
 
 
@@ -51,7 +55,8 @@ def sentences(record: Record, lang: Lang) -> list[str]:
     ],
 )
 def test_note_tells_each_fact(lang: Lang, expected: str) -> None:
-    assert expected in sentences(MADE, lang)
+    assert expected[0].lower() + expected[1:] in [text[0].lower() + text[1:] for text in sentences(MADE, lang)]
+    assert expected in re.sub(r"\n *", " ", write_note(MADE, LEXICON, lang, "txt"))
 
 
 @pytest.mark.parametrize(
@@ -83,6 +88,45 @@ def test_a_changed_finding_tells_its_history() -> None:
     record = MADE.evolve(case=MADE.case.evolve(findings=(freed,)))
     assert "Stapes: fixed (0:05), then no longer (0:22)" in sentences(record, "en")
     assert "Étrier\u00a0: bloqué (0:05), puis ce n’est plus le cas (0:22)" in sentences(record, "fr")
+
+
+@pytest.mark.parametrize(
+    ("lang", "expected"),
+    [
+        ("en", "Finding: was “stapes, fixed, present”, now “struck out” (by Dr A)"),
+        ("fr", "Constatation\u00a0: était «\u00a0étrier, bloqué, présent\u00a0», devient «\u00a0supprimé\u00a0»"),
+        ("en", "Estimated blood loss (if any): 5\u00a0mL (by Dr A)"),
+        (
+            "fr",
+            "Mots entendus\u00a0: était «\u00a0corrigé\u00a0: stapes\u00a0», devient «\u00a0tel qu’entendu",
+        ),
+    ],
+)
+def test_what_the_surgeon_corrected_is_told_with_what_was(lang: Lang, expected: str) -> None:
+    told = (
+        Correction(target="findings:stapes:fixed", was="stapes, fixed, present", now=None, by="Dr A"),
+        Correction(target="missing:blood-loss", was=None, now="5 mL", by="Dr A"),
+        Correction(target="repair-line-1-4", was="applied: stapes", now="kept: stay", by="Dr A"),
+    )
+    note = write_note(MADE.evolve(corrections=told), LEXICON, lang, "txt")
+    assert expected in re.sub(r"\n *", " ", note)
+
+
+def test_without_a_fact_the_note_of_a_sample_gains_nothing() -> None:
+    path = next(iter((SAMPLES / "ossiculoplasty-partial-right").glob("transcript.*")))
+    record = run(read_bytes(path.read_bytes(), path.name), LEXICON)
+    before = Counter(sentences(record, "fr"))
+    tried = 0
+    for name in type(record.case).model_fields:
+        value = getattr(record.case, name)
+        for n in range(len(value) if isinstance(value, tuple) else 0):
+            case = record.case.evolve(**{name: (*value[:n], *value[n + 1 :])})
+            after = Counter(sentences(record.evolve(case=case), "fr"))
+            told = value[n].echo_of is None and value[n].status not in ("retracted", "general")
+            tried += told and name != "requests"
+            assert not after - before
+            assert len(list((before - after).elements())) >= (told and name != "requests")
+    assert tried > 20
 
 
 def facts() -> list[tuple[str, Record]]:

@@ -15,7 +15,8 @@ from otochron.lexicon import Lexicon
 from otochron.model import Lang, Record, Saying, Step
 from otochron.writers.captions import escaped, webvtt_time
 from otochron.writers.lacking import lacking
-from otochron.writers.note.teller import Teller, upper
+from otochron.writers.note.document import upper
+from otochron.writers.note.teller import Teller
 from otochron.writers.wording import clock
 
 SHORTEST_MS = 10_000

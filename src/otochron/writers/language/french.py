@@ -22,7 +22,7 @@ _IRREGULAR = {
     "frais": "fraîche",
 }
 _ARTICLES = {"m": "le", "f": "la", "mp": "les", "fp": "les"}
-_SPACED = re.compile(r"[ \u00a0]*([:;!?»])(?=[\s\u00a0]|$)")
+_SPACED = re.compile(r"[ \u00a0]*([:;!?»])(?=[\s\u00a0,.;)]|$)")
 _OPENED = re.compile(r"«[ \u00a0]*")
 
 

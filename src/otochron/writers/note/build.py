@@ -8,8 +8,8 @@ from dataclasses import replace
 from otochron.lexicon import Lexicon
 from otochron.model import Lang, Record
 from otochron.writers.note import ends, facts, findings, implants, plans, sizes, steps
-from otochron.writers.note.document import Document, Form, Line, Section
-from otochron.writers.note.teller import Teller, upper
+from otochron.writers.note.document import Document, Form, Line, Section, upper
+from otochron.writers.note.teller import Teller
 from otochron.writers.wording import clock, is_draft
 
 _SECTIONS: tuple[tuple[str, Callable[[Teller], Sequence[Line]], Form], ...] = (

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 from otochron.model import Lang
 
+_CAPITAL = re.compile(r"^\W*\w")
 Form = Literal["list", "numbered", "boxes"]
 
 
@@ -44,6 +46,8 @@ class Line:
         found: list[Run] = []
         for n, part in enumerate(self.parts):
             found += ([Run(self.joint)] if n else []) + list(part)
+        if not self.lead and found:
+            found[0] = Run(upper(found[0].text), found[0].quote)
         return [*found, Run(self.end)] if self.end else found
 
 
@@ -72,6 +76,16 @@ class Document:
     def sentences(self) -> list[str]:
         """Give every sentence of every section."""
         return [text for section in self.sections for line in section.lines for text in line.sentences()]
+
+
+def upper(text: str) -> str:
+    """Write the first letter as a capital; the rest stays.
+
+    >>> upper("étrier : bloqué")
+    'Étrier : bloqué'
+    """
+    match = _CAPITAL.match(text)
+    return text[: match.end()].upper() + text[match.end() :] if match else text
 
 
 def text_of(part: Iterable[Run]) -> str:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+
 from otochron.model import Correction
 from otochron.writers.note.document import Line, Part, one_line, plain
-from otochron.writers.note.teller import Teller, lower, upper
+from otochron.writers.note.teller import Teller, lower
 from otochron.writers.wording import clock
 
-_ADDED = "missing:"
+_ADDED, _REPAIR = "missing:", "repair-"
+_KIND = re.compile(r"[:-]")
+_JOINT = re.compile(r"(, |: )")
 _LEVELS = ("stop", "look")
 
 
@@ -23,11 +27,28 @@ def _correction(teller: Teller, correction: Correction) -> Part:
         name = (entry.tongue(teller.lang).text if entry else None) or correction.target.removeprefix(_ADDED)
         text = teller.marked(name.rstrip("."), teller.value(correction.now or ""))
     else:
-        was = correction.was or words.say("nothing")
-        now = correction.now or words.say("struck")
-        text = words.say("corrected", target=correction.target, was=was, now=now)
+        is_speech = correction.target.startswith(_REPAIR)
+        was = _worded(teller, correction.was, is_speech=is_speech) if correction.was else words.say("nothing")
+        now = _worded(teller, correction.now, is_speech=is_speech) if correction.now else words.say("struck")
+        text = words.say("corrected", target=_kind(teller, correction.target), was=was, now=now)
     by = words.say("by", who=correction.by) if correction.by else words.say("surgeon-word")
-    return plain(teller.grammar.tidy(f"{upper(text)} ({by})"))
+    return plain(teller.grammar.tidy(f"{text} ({by})"))
+
+
+def _kind(teller: Teller, target: str) -> str:
+    """Name what was corrected: the list of facts, or the kind of thing that an id begins with."""
+    name = _KIND.split(target, maxsplit=1)[0]
+    return teller.words.say(f"field-{name}") if teller.words.has(f"field-{name}") else name
+
+
+def _worded(teller: Teller, text: str, *, is_speech: bool) -> str:
+    """Word a text made of ids and values: "stapes, fixed, present"; what was spoken stays as it is."""
+    if "“" in text:
+        return text
+    if is_speech:
+        state, _, spoken = text.partition(": ")
+        return teller.marked(teller.value(state), spoken)
+    return "".join(part if _JOINT.fullmatch(part) else teller.value(part) for part in _JOINT.split(text))
 
 
 def tell_checks(teller: Teller) -> list[Line]:

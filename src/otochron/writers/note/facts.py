@@ -25,7 +25,7 @@ def listed(teller: Teller, items: Sequence[Item], lead: str = "") -> list[Line]:
     What was said of this operation stands first, what is planned, supposed or past after it, each marked.
     """
     ordered = sorted(shown(items), key=lambda item: item.status not in _TOLD)
-    parts = [teller.item(item, capital=not lead and n == 0) for n, item in enumerate(ordered)]
+    parts = [teller.item(item) for item in ordered]
     return [one_line(parts, teller.say(f"lead-{lead}") if lead else "")] if parts else []
 
 

@@ -6,7 +6,7 @@ from otochron.model import Implant, Measurement
 from otochron.writers.note.document import Line, Part, one_line, plain
 from otochron.writers.note.facts import listed, shown
 from otochron.writers.note.steps import size_of
-from otochron.writers.note.teller import Teller, upper
+from otochron.writers.note.teller import Teller
 from otochron.writers.wording import clock, size
 
 _WHOLE = frozenset({"body", "whole", ""})
@@ -28,7 +28,7 @@ def _implant(teller: Teller, implant: Implant) -> Line:
             dimension = words.say(f"dimension-{kind}")
             extra += ", " + words.say("sized", dimension=dimension, size=size(measured, teller.lang))
     text = teller.stated(implant.concept, implant.status, extra + teller.detail(implant))
-    parts = [teller.timed(upper(text), implant.evidence)]
+    parts = [teller.timed(text, implant.evidence)]
     history = _came_about(teller, implant)
     if len(history) > 1:
         parts.append(_history(teller, history))

@@ -7,7 +7,7 @@ import re
 from otochron.model import Plan, Status
 from otochron.writers.note.document import Line, Part, one_line
 from otochron.writers.note.quotes import Quoter
-from otochron.writers.note.teller import Teller, upper
+from otochron.writers.note.teller import Teller
 
 _DAYS = re.compile(r"^P(\d+)D$")
 _UNIT = re.compile(r"\d([YMWDHS])$")
@@ -36,7 +36,7 @@ def _part(teller: Teller, quoter: Quoter, plan: Plan) -> Part:
     text = teller.marked(text, when) if when else text
     if plan.purpose:
         text += f" ({teller.value(plan.purpose)})"
-    return teller.timed(upper(text), plan.evidence)
+    return teller.timed(text, plan.evidence)
 
 
 def _when(teller: Teller, plan: Plan) -> str:

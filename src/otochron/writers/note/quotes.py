@@ -8,8 +8,8 @@ from itertools import groupby
 from otochron.model import Lang, Saying, Span
 from otochron.text.normal import key
 from otochron.text.stream import Places, Word, split_words, words
-from otochron.writers.note.document import Part, Run
-from otochron.writers.note.teller import Teller, upper
+from otochron.writers.note.document import Part, Run, upper
+from otochron.writers.note.teller import Teller
 
 _BEFORE = 60
 """So many words before its evidence may a quotation begin."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from otochron.model import Measurement, Step
 from otochron.writers.note.document import Line, Part, one_line, plain
-from otochron.writers.note.teller import Teller, upper
+from otochron.writers.note.teller import Teller
 from otochron.writers.wording import clock, size
 
 _MOST_INSTRUMENTS = 3
@@ -32,7 +32,7 @@ def _told(teller: Teller, step: Step) -> Part:
         text = words.say("step-sizes", what=text, sizes="; ".join(told))
     if step.side:
         text = words.say("lead", what=words.say(f"ear-{step.side}")) + f" {text}"
-    return plain(f"{upper(teller.grammar.tidy(text))} ({clock(step.start_ms)})")
+    return plain(f"{teller.grammar.tidy(text)} ({clock(step.start_ms)})")
 
 
 def _tools(teller: Teller, step: Step, told: str) -> list[str]:
@@ -103,5 +103,5 @@ def tell_not_done(teller: Teller) -> list[Line]:
         later = step.status == "planned" and step.step in finished
         mark = teller.words.say("step-planned-later" if later else f"step-{step.status}")
         text = teller.grammar.tidy(teller.marked(teller.title(step.step) + teller.ear(step.side), mark))
-        lines.append(one_line([plain(f"{upper(text)} ({clock(step.start_ms)})")]))
+        lines.append(one_line([plain(f"{text} ({clock(step.start_ms)})")]))
     return lines

@@ -7,13 +7,12 @@ from collections.abc import Sequence
 
 from otochron.lexicon import Lexicon
 from otochron.model import Item, Lang, Measurement, Record, Side, Span, Status
-from otochron.writers.note.document import Part, plain
+from otochron.writers.note.document import Part, plain, upper
 from otochron.writers.wording import NBSP, Wording, clock, size
 
 _MOST_TIMES = 3
 UNSHOWN: frozenset[Status] = frozenset({"retracted", "general"})
 """What was taken back, or is habit and teaching, is no fact of this operation."""
-_CAPITAL = re.compile(r"^\W*\w")
 _DECIMAL = re.compile(r"\d+\.\d+")
 _AMOUNT = re.compile(r"^([\d.,:]+) (\D+)$")
 
@@ -78,10 +77,9 @@ class Teller:
         agreeing, _, rest = self.words.say(f"status-{status}").partition("|")
         return self.marked(name + extra, self.grammar.agree(agreeing, gender) + rest)
 
-    def item(self, item: Item, *, capital: bool = False) -> Part:
+    def item(self, item: Item) -> Part:
         """Make the part of a generic fact: its name, what belongs to it, its ear, its time."""
-        text = self.stated(item.concept, item.status, self.detail(item))
-        return self.timed(upper(text) if capital else text, item.evidence)
+        return self.timed(self.stated(item.concept, item.status, self.detail(item)), item.evidence)
 
     def detail(self, item: Item, *unshown: str) -> str:
         """Give what belongs to a fact: attributes and the ear."""
@@ -133,13 +131,3 @@ def lower(text: str) -> str:
     ('canal cleaning', 'CT scan')
     """
     return text if text[1:2].isupper() else text[:1].lower() + text[1:]
-
-
-def upper(text: str) -> str:
-    """Write the first letter as a capital; the rest stays.
-
-    >>> upper("étrier : bloqué")
-    'Étrier : bloqué'
-    """
-    match = _CAPITAL.match(text)
-    return text[: match.end()].upper() + text[match.end() :] if match else text
