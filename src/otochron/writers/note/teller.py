@@ -10,6 +10,8 @@ from otochron.model import Item, Lang, Measurement, Record, Side, Span, Status
 from otochron.writers.note.document import Part, plain, upper
 from otochron.writers.wording import NBSP, Wording, clock, size
 
+__all__ = ["UNSHOWN", "Teller", "lower", "upper"]
+
 _MOST_TIMES = 3
 UNSHOWN: frozenset[Status] = frozenset({"retracted", "general"})
 """What was taken back, or is habit and teaching, is no fact of this operation."""
