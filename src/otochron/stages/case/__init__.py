@@ -21,6 +21,7 @@ from otochron.stages.case.requests import find_requests
 from otochron.stages.case.sayings import find_cautions, find_reasons
 from otochron.stages.case.scene import Scene
 from otochron.stages.case.side import find_side
+from otochron.stages.case.taught import told_of_this
 from otochron.stages.case.tissue import find_tissue
 
 __all__ = ["link_case"]
@@ -41,7 +42,7 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
     Record
         With ``case``. What is planned, supposed or denied keeps that status; nothing is added that was not said.
     """
-    scene = Scene(record, lexicon, Reading(record, lexicon))
+    scene = Scene(record, lexicon, Reading(told_of_this(record, lexicon), lexicon))
     side = find_side(scene)  # first: it sets the ear of every other fact
     implants = find_implants(scene)
     packing = find_packing(scene)

@@ -10,6 +10,7 @@ from otochron.model import Finding, Span, Tissue
 from otochron.stages.case.scene import Scene
 
 _INVENTORY = 16
+_FIXABLE = ("malleus", "malleus-head", "stapes", "stapes-footplate")
 
 
 @dataclass
@@ -20,7 +21,7 @@ class Chain:
     because: list[str] = field(default_factory=list)
     evidence: list[Span] = field(default_factory=list)
 
-    def set(self, part: str, there: bool, why: str, evidence: Sequence[Span]) -> None:
+    def note(self, part: str, there: bool, why: str, evidence: Sequence[Span]) -> None:
         """Note a part; a loss is never undone by what was seen before it."""
         if self.there.get(part) is False and there:
             return
@@ -45,22 +46,21 @@ def chain_of(scene: Scene, findings: Sequence[Finding], tissue: Tissue) -> Chain
         told = f"{finding.structure} {finding.finding}"
         if finding.structure == "ossicular-chain" and finding.finding == "intact" and finding.status == "present":
             for part in ("malleus", "incus", "stapes"):
-                chain.set(part, True, told, finding.evidence)
+                chain.note(part, True, told, finding.evidence)
         part = part_of.get(finding.structure or "")
         if part is None:
             continue
         if finding.finding in lost and finding.status == "present":
-            chain.set(part, False, told, finding.evidence)
+            chain.note(part, False, told, finding.evidence)
         elif finding.finding in there and finding.status == "present":
-            chain.set(part, True, told, finding.evidence)
-        if part in ("malleus", "stapes") and finding.finding == "fixed" and finding.status == "present":
-            if finding.structure in ("malleus", "malleus-head", "stapes", "stapes-footplate"):
-                chain.set("head-fixed" if part == "malleus" else "stapes-fixed", True, told, finding.evidence)
+            chain.note(part, True, told, finding.evidence)
+        if finding.finding == "fixed" and finding.status == "present" and finding.structure in _FIXABLE:
+            chain.note("head-fixed" if part == "malleus" else "stapes-fixed", True, told, finding.evidence)
     for item in tissue.removed:
         if item.concept == "incus":
-            chain.set("incus", False, "incus removed", item.evidence)
+            chain.note("incus", False, "incus removed", item.evidence)
         if item.concept == "malleus":
-            chain.set("malleus", False, "malleus removed", item.evidence)
+            chain.note("malleus", False, "malleus removed", item.evidence)
     _inventory(scene, chain, part_of)
     return chain
 
@@ -74,7 +74,7 @@ def _part_of(scene: Scene) -> dict[str, str]:
 
 
 def _inventory(scene: Scene, chain: Chain, part_of: dict[str, str]) -> None:
-    """ "What is left is the malleus and the stapes": what is not listed is not there."""
+    """Read an inventory: of "what is left is the malleus and the stapes", what is not listed is not there."""
     reading = scene.reading
     for hit in reading.hits("inventory"):
         listed = [
@@ -89,6 +89,6 @@ def _inventory(scene: Scene, chain: Chain, part_of: dict[str, str]) -> None:
         span = [reading.span(hit.first, listed[-1].last)]
         for part in ("malleus", "incus", "stapes"):
             if part in parts:
-                chain.set(part, True, "what is left", span)
+                chain.note(part, True, "what is left", span)
             elif (part == "stapes" and "stapes-footplate" in names) or part == "incus":
-                chain.set(part, False, "what is left", span)
+                chain.note(part, False, "what is left", span)

@@ -44,7 +44,7 @@ def find_drugs(scene: Scene) -> tuple[Item, ...]:
 
 
 def _other_side(scene: Scene, drafts: Drafts) -> None:
-    """Drops given in the second ear without naming the drug again are the same drops."""
+    """Add the same drops for the second ear, where the drug is not named again."""
     dressing = members(scene.lexicon, "dressing-drug")
     for spot in scene.reading.spots:
         side = scene.side_at(spot.first)

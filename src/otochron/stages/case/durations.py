@@ -86,7 +86,6 @@ def due(day: date, after: str) -> date | None:
 
 def _with_units(reading: Reading, lexicon: Lexicon, numbers: list[Number]) -> list[Time]:
     ends = {number.last: number for number in numbers}
-    by_first = {number.first: number for number in numbers}
     found: list[Time] = []
     for unit in reading.hits("plan-unit"):
         name = str(lexicon[unit.concepts[0]].values["unit"])
@@ -123,7 +122,6 @@ def _with_units(reading: Reading, lexicon: Lexicon, numbers: list[Number]) -> li
         if number.kind == "ordinal":
             part = "after"
         found.append(Time(start, unit.last, part, duration(number.value, name)))
-    del by_first
     return found
 
 
@@ -174,11 +172,14 @@ def _numbered(reading: Reading, lexicon: Lexicon, numbers: list[Number]) -> list
 
 
 def _fixed(reading: Reading, lexicon: Lexicon) -> list[Time]:
-    found: list[Time] = []
-    for hit in reading.hits("plan-fixed"):
-        found.append(Time(hit.first, hit.last, "after", str(lexicon[hit.concepts[0]].values["after"])))
-    for hit in reading.hits("plan-often"):
-        found.append(Time(hit.first, hit.last, "every", str(lexicon[hit.concepts[0]].values["every"])))
-    for hit in reading.hits("plan-event"):
-        found.append(Time(hit.first, hit.last, "event", str(lexicon[hit.concepts[0]].values["event"])))
-    return found
+    """Read "tomorrow", "twice a day", "until it heals"."""
+    parts: tuple[tuple[str, Part, str], ...] = (
+        ("plan-fixed", "after", "after"),
+        ("plan-often", "every", "every"),
+        ("plan-event", "event", "event"),
+    )
+    return [
+        Time(hit.first, hit.last, part, str(lexicon[hit.concepts[0]].values[key]))
+        for role, part, key in parts
+        for hit in reading.hits(role)
+    ]

@@ -11,6 +11,7 @@ from otochron.stages.case.items import Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
 
 _TOLD: tuple[Status, ...] = ("affirmed", "negated", "uncertain")
+_AT_ONCE = 4
 _SENT = frozenset({"histology-specimen", "frozen-section", "bacteriology-swab"})
 _SENDABLE = frozenset({"disease", "finding", "structure", "graft"})
 
@@ -98,19 +99,28 @@ def find_packing(scene: Scene) -> tuple[Item, ...]:
 
 
 def _place(scene: Scene, spot: Spot) -> str | None:
-    """Give the place: the step that runs, else the nearest structure that names one."""
+    """Give the place: the structure named right after it, else the step that runs, else one named nearby."""
+    places = {
+        concept: place
+        for entry in rules(scene.lexicon, "packing-place")
+        for place in entry.values
+        for concept in named(entry, place)
+    }
+    near = [s for s in scene.reading.among(spot.first - 8, spot.last + 8) if s.concept in places]
+    right_after = [
+        s
+        for s in near
+        if spot.last < s.first <= spot.last + _AT_ONCE
+        and scene.reading.breaks(spot.last - 1, s.first) == 0
+        and scene.reading.after_preposition(s.first)
+    ]
+    if right_after:
+        return places[right_after[0].concept or ""]
     step = scene.step_at(spot.mention.start_ms)
-    if step is not None:
-        place = value_of(scene.lexicon, "packing-step", step.step)
-        if place:
-            return place
-    near: list[tuple[int, str]] = []
-    for entry in rules(scene.lexicon, "packing-place"):
-        for place in entry.values:
-            for other in scene.reading.among(spot.first - 8, spot.last + 8):
-                if other.concept in named(entry, place):
-                    near.append((scene.distance(spot, other), place))
-    return min(near)[1] if near else None
+    by_step = value_of(scene.lexicon, "packing-step", step.step) if step else None
+    if by_step or not near:
+        return by_step
+    return places[min(near, key=lambda s: (scene.distance(spot, s), s.first)).concept or ""]
 
 
 def _unplaced(drafts: Drafts) -> None:

@@ -91,6 +91,8 @@ def _finding(scene: Scene, found: _Known) -> Finding:
 def _state(scene: Scene, first: int, last: int, status: Status) -> State | None:
     """Give how a finding stands: what was only thought is doubtful, and absent where "but no" follows."""
     state = _STATES.get(status)
+    if state == "present" and scene.reading.has(first - 5, first, "feared"):
+        return "uncertain"
     if state == "present" and scene.reading.has(first - 8, first, "mistaken"):
         return "absent" if scene.reading.has(last, last + 6, "but-no") else "uncertain"
     return state

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
-from otochron.lexicon.rules import members, value_of
+from otochron.lexicon.rules import members, rules, value_of
 from otochron.model import Item, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
@@ -31,13 +31,16 @@ def find_diagnoses(scene: Scene) -> tuple[Item, ...]:
 def find_indications(scene: Scene) -> tuple[Item, ...]:
     """Give the complaints that are told before the operation begins."""
     drafts = Drafts()
-    complaints = members(scene.lexicon, "complaint")
+    complaints, lasting = members(scene.lexicon, "complaint"), members(scene.lexicon, "lasting")
     for spot in scene.reading.spots:
-        if spot.concept not in complaints or spot.mention.start_ms > _OPENING_MS:
+        status = spot.mention.status
+        meant = value_of(scene.lexicon, "complaint-meant", spot.concept) if status == "past" else None
+        concept = meant or spot.concept
+        if concept not in complaints or spot.mention.start_ms > _OPENING_MS:
             continue
-        if spot.mention.status in ("affirmed", "planned", "past"):
-            past = spot.mention.status == "past" and spot.concept not in members(scene.lexicon, "lasting")
-            drafts.add(spot.concept, "past" if past else "affirmed", scene.span(spot))
+        if status in ("affirmed", "planned", "past"):
+            past = status == "past" and concept not in lasting
+            drafts.add(concept, "past" if past else "affirmed", scene.span(spot))
     return in_order(
         item(d, "affirmed" if "affirmed" in d.statuses else "past", scene.lexicon) for d in drafts.by_key.values()
     )
@@ -60,6 +63,7 @@ def find_history(scene: Scene) -> tuple[Item, ...]:
         if side:
             draft.attributes["ear"] = side
     _unnamed(scene, drafts)
+    _closed(scene, drafts)
     named = {d.concept for d in drafts.by_key.values() if scene.lexicon[d.concept or ""].kind == "procedure"}
     if named:
         drafts.drop(
@@ -90,7 +94,7 @@ def _side_near(scene: Scene, spot: Spot) -> str | None:
 
 
 def _unnamed(scene: Scene, drafts: Drafts) -> None:
-    """The other ear "was done": the operation of today, in the other ear, on another day."""
+    """Add the operation of today, where of the other ear is only said that it "was done" on another day."""
     if any(scene.lexicon[d.concept or ""].kind == "procedure" for d in drafts.by_key.values()):
         return
     reading = scene.reading
@@ -112,6 +116,17 @@ def _unnamed(scene: Scene, drafts: Drafts) -> None:
             draft.attributes["inferred"] = True
             if sides:
                 draft.attributes["ear"] = sides[-1].concept
+
+
+def _closed(scene: Scene, drafts: Drafts) -> None:
+    """Tell of another ear that "was closed with fascia": its drum was repaired."""
+    for entry in rules(scene.lexicon, "closed-with"):
+        for spot in scene.reading.spots:
+            if spot.concept not in entry.of or spot.mention.status != "past":
+                continue
+            if scene.reading.has(spot.first - _NEAR, spot.first, "was-closed"):
+                draft = drafts.add(str(entry.values["procedure"]), "past", scene.span(spot))
+                draft.attributes |= {"inferred": True, "graft": spot.concept}
 
 
 def find_anaesthesia(scene: Scene) -> tuple[Item, ...]:

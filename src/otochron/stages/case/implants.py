@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from otochron.lexicon.reading import Size, Spot
 from otochron.lexicon.rules import is_kind_of, members, value_of
-from otochron.model import Implant, Side, Span, Status
+from otochron.model import Implant, Status
 from otochron.stages.case.items import Draft, Drafts, codes, in_order, last_of
 from otochron.stages.case.scene import Scene
 
@@ -19,67 +19,92 @@ def find_implants(scene: Scene) -> tuple[Implant, ...]:
 
     Notes
     -----
-    An implant is in when it is spoken of as such outside an "if" and outside a request, and nothing later
-    denies it. A general word ("the prosthesis") adds to the one kind that is named. One that is only named
-    in an "if", in another ear, or denied, is none.
+    An implant is in when words or a step put it in and nothing later denies it. A general word ("the
+    prosthesis") adds to the one kind that is named. One that is only asked for, named in an "if", in another
+    ear, or denied, is none; one that is to come is planned.
     """
     drafts = Drafts()
-    put_in: set[str | None] = set()
-    wholes = members(scene.lexicon, "implant")
-    for spot in scene.reading.spots:
-        concept = spot.mention.concept
-        if scene.kind(spot) != "implant" or concept is None or spot.mention.status not in _REAL:
-            continue
-        if not any(is_kind_of(scene.lexicon, concept, whole) for whole in sorted(wholes)):
-            continue
-        if scene.reading.has(spot.first - 6, spot.first, "habit", "habit-adverb"):
-            continue
-        if scene.reading.register(spot.first) == "teaching" and spot.mention.status == "affirmed":
-            continue
-        whole = value_of(scene.lexicon, "implant-whole-of", concept)
-        if whole and not _is_named(scene, whole):
-            continue
-        concept = whole or concept
-        status: Status = (
-            "planned" if scene.is_request(spot) and spot.mention.status == "affirmed" else spot.mention.status
-        )
-        if status == "affirmed" and (scene.is_supposed(spot.last, spot.last + 5) or _is_unreal(scene, spot)):
-            continue  # "a prosthesis in there would come out", "a tube can be inserted"
-        if status == "affirmed" and _is_put_in(scene, spot):
-            put_in.add(concept)
-        drafts.add(concept, status, scene.span(spot), scene.side_at(spot.first))
-    for spot in scene.reading.spots:
-        if spot.mention.kind == "reference" and (drafts_of := _in_place(scene, spot)):
-            drafts.add(drafts_of, "affirmed", scene.span(spot), scene.side_at(spot.first))
-            put_in.add(drafts_of)
-    for step in scene.done_steps:
-        entry = scene.lexicon.get(step.step)
-        for made in entry.produces if entry else ():
-            made = value_of(scene.lexicon, "implant-whole-of", made) or made
-            if any(is_kind_of(scene.lexicon, made, whole) for whole in sorted(wholes)):
-                side = (
-                    step.side or scene.side_at(scene.reading.places.first(step.evidence[0])) if step.evidence else None
-                )
-                specific = [
-                    d for d in drafts.by_key.values() if is_kind_of(scene.lexicon, d.concept, made) and d.side == side
-                ]
-                for draft in specific[-1:]:
-                    put_in.add(draft.concept)
-                    draft.said += [("affirmed", span) for span in step.evidence]
-                    draft.said.sort(key=lambda said: said[1].start_ms)
+    put_in = {*_by_words(scene, drafts), *_by_pronouns(scene, drafts), *_by_steps(scene, drafts)}
     _merge(scene, drafts)
     found = []
     for draft in drafts.by_key.values():
-        status: Status | None = last_of(draft, ("affirmed", "planned", "negated"))
         names = {draft.concept, *(scene.lexicon[draft.concept or ""].broader)}
-        if status == "affirmed" and not names & put_in:
-            status = "planned" if "planned" in draft.statuses else None
-        if status == "negated" or status is None:
-            continue
-        if status == "planned" and "affirmed" in draft.statuses:
-            status = "affirmed"
-        found.append(_implant(scene, draft, status))
+        status = _final(draft, in_hand=bool(names & put_in))
+        if status:
+            found.append(_implant(scene, draft, status))
     return tuple(i for i in in_order(found) if isinstance(i, Implant))
+
+
+def _final(draft: Draft, *, in_hand: bool) -> Status | None:
+    """Give the status that holds, None where there is no implant."""
+    last = last_of(draft, _REAL)
+    if last in (None, "negated"):
+        return None
+    if "affirmed" in draft.statuses and in_hand:
+        return "affirmed"
+    return "planned" if "planned" in draft.statuses else None
+
+
+def _whole(scene: Scene, concept: str | None) -> str | None:
+    """Give what is implanted when this is named: itself, or the whole that it is the main part of."""
+    wholes = sorted(members(scene.lexicon, "implant"))
+    if not any(is_kind_of(scene.lexicon, concept, whole) for whole in wholes):
+        return None
+    return value_of(scene.lexicon, "implant-whole-of", concept) or concept
+
+
+def _by_words(scene: Scene, drafts: Drafts) -> set[str | None]:
+    """Add every place that names an implant; give those that words put in."""
+    put_in: set[str | None] = set()
+    for spot in scene.reading.spots:
+        concept, status = spot.mention.concept, spot.mention.status
+        whole = _whole(scene, concept) if spot.mention.kind == "implant" else None
+        if whole is None or status not in _REAL or (whole != concept and not _is_named(scene, whole)):
+            continue
+        if scene.reading.has(spot.first - 6, spot.first, "habit", "habit-adverb"):
+            continue
+        if status == "affirmed" and (scene.is_supposed(spot.last, spot.last + 5) or _is_unreal(scene, spot)):
+            continue  # "a prosthesis in there would come out", "a tube can be inserted"
+        if status == "affirmed" and scene.is_request(spot):
+            status = "planned"
+        if status == "affirmed" and _is_put_in(scene, spot):
+            put_in.add(whole)
+        drafts.add(whole, status, scene.span(spot), scene.side_at(spot.first))
+    return put_in
+
+
+def _by_pronouns(scene: Scene, drafts: Drafts) -> set[str | None]:
+    """Add every pronoun of which is said that it is in: "il est en place", "it is in"."""
+    put_in: set[str | None] = set()
+    for spot in scene.reading.spots:
+        whole = _whole(scene, spot.mention.refers_to) if spot.mention.kind == "reference" else None
+        if whole is None or not scene.reading.has(spot.last, spot.last + 3, "in-place"):
+            continue
+        if scene.reading.has(spot.first - 5, spot.last, "condition") or scene.is_supposed(spot.first, spot.last + 3):
+            continue
+        drafts.add(whole, "affirmed", scene.span(spot), scene.side_at(spot.first))
+        put_in.add(whole)
+    return put_in
+
+
+def _by_steps(scene: Scene, drafts: Drafts) -> set[str | None]:
+    """Add what the steps done put in, where it was named; a step gives no implant that nobody named."""
+    put_in: set[str | None] = set()
+    for step in scene.done_steps:
+        entry = scene.lexicon.get(step.step)
+        wholes = [w for made in (entry.produces if entry else ()) if (w := _whole(scene, made))]
+        if not wholes or not step.evidence:
+            continue
+        side = step.side or scene.side_at(scene.reading.places.first(step.evidence[0]))
+        for whole in wholes:
+            named = [
+                d for d in drafts.by_key.values() if d.side == side and is_kind_of(scene.lexicon, d.concept, whole)
+            ]
+            for draft in named[-1:]:
+                put_in.add(draft.concept)
+                draft.said += [("affirmed", span) for span in step.evidence]
+                draft.said.sort(key=lambda said: said[1].start_ms)
+    return put_in
 
 
 def _is_named(scene: Scene, whole: str) -> bool:
@@ -96,7 +121,7 @@ def _is_put_in(scene: Scene, spot: Spot) -> bool:
     near = reading.among(spot.first - 10, spot.last + 10)
     if any(s.concept in acts and s.mention.status == "affirmed" for s in near):
         return True
-    ahead = [h for h in reading.cues(spot.last, spot.last + 3, "locative")]
+    ahead = reading.cues(spot.last, spot.last + 3, "locative")
     return bool(ahead) and any(
         scene.kind(s) in ("structure", "landmark") for s in reading.among(ahead[0].last, ahead[0].last + 3)
     )
@@ -106,18 +131,6 @@ def _is_unreal(scene: Scene, spot: Spot) -> bool:
     """Tell whether an implant is only considered or spoken of in general."""
     reading = scene.reading
     return reading.has(spot.first - 4, spot.first, "considered") or reading.has(spot.last, spot.last + 4, "considered")
-
-
-def _in_place(scene: Scene, spot: Spot) -> str | None:
-    """Give the implant of which a pronoun says that it is in: "il est en place", "it is in"."""
-    concept = spot.mention.refers_to
-    entry = scene.lexicon.get(concept)
-    if entry is None or entry.kind != "implant" or not scene.reading.has(spot.last, spot.last + 3, "in-place"):
-        return None
-    wholes = members(scene.lexicon, "implant")
-    if scene.reading.has(spot.first - 5, spot.last, "condition") or scene.is_supposed(spot.first, spot.last + 3):
-        return None
-    return concept if any(is_kind_of(scene.lexicon, concept, whole) for whole in sorted(wholes)) else None
 
 
 def _merge(scene: Scene, drafts: Drafts) -> None:
@@ -204,13 +217,3 @@ def _is_of(scene: Scene, size: Size, draft: Draft, dimensions: tuple[str, ...]) 
     if measurement.dimension not in dimensions or measurement.of is None or measurement.echo_of is not None:
         return False
     return measurement.of == draft.concept or is_kind_of(scene.lexicon, draft.concept, measurement.of)
-
-
-def implants_at(implants: tuple[Implant, ...], side: Side | None) -> list[Implant]:
-    """Give the implants of one ear that are in."""
-    return [i for i in implants if i.status == "affirmed" and (side is None or i.side in (None, side))]
-
-
-def first_span(spans: tuple[Span, ...]) -> int:
-    """Give when something is first told."""
-    return spans[0].start_ms if spans else 0

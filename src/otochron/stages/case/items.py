@@ -43,7 +43,7 @@ class Drafts:
         draft.said.append((status, span))
         return draft
 
-    def __iter__(self) -> Iterable[Draft]:  # type: ignore[override]
+    def __iter__(self) -> Iterable[Draft]:
         return iter(self.by_key.values())
 
     def drop(self, unwanted: Iterable[Draft]) -> None:

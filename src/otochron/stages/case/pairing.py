@@ -88,7 +88,7 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
             continue
         gap = first - spot.last
         breaks = min(3, reading.breaks(spot.last - 1, first))
-        cost = gap + (_COST_OF_BREAK * breaks if gap else min(breaks, 1))
+        cost: float = gap + (_COST_OF_BREAK * breaks if gap else min(breaks, 1))
         if reading.after_preposition(spot.first):
             cost += _COST_OF_PLACE
         choices.append((cost, -spot.first, spot))

@@ -17,6 +17,8 @@ _ANYWHERE = frozenset({"procedure", "test"})
 _REACH = 12
 _BEFORE_ZONE = 60
 _WHEN = ("after", "bare")
+_LENGTHS = ("for", "every")
+_AT_ONCE = 3
 _ALONE_REACH = 7
 _LAST_SHARE = 0.8
 _FORBIDS = "no-"
@@ -78,7 +80,8 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
     found: list[_Anchor] = []
     for hit in reading.hits("instruction"):
         near = any(abs(t.first - hit.last) <= _ALONE_REACH for t in times)
-        if hit.first < zone and not (near and hit.first > zone // 2):
+        anywhere = near and (hit.first > zone // 2 or hit.concepts[0].startswith(_FORBIDS))
+        if hit.first < zone and not anywhere:
             continue
         found.append(_Anchor(hit.first, hit.last, hit.concepts[0], True, "planned"))
     covered = {n for a in found for n in range(a.first, a.last)}
@@ -90,7 +93,9 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
         if spot.first < zone:
             timed = any(0 <= t.first - spot.last <= _ALONE_REACH and t.part in _WHEN for t in times)
             late = kind in _ANYWHERE or (spot.first > zone - _BEFORE_ZONE and kind in ("packing", "closure"))
-            if not (late and timed and (spot.mention.status == "planned" or removal)):
+            at_once = any(0 <= t.first - spot.last <= _AT_ONCE and t.part in _LENGTHS for t in times)
+            late = (late and timed and (spot.mention.status == "planned" or removal)) or (removal and timed)
+            if not late and not (at_once and spot.mention.status == "planned"):
                 continue
         if kind == "drug" and spot.concept in members(scene.lexicon, "no-drug"):
             continue

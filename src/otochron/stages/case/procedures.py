@@ -1,4 +1,4 @@
-"""Procedures, done, planned or given up, and approaches. Rules: ``lexicons/procedures``, ``lexicons/rules/case.toml``."""
+"""Procedures, done, planned or given up, and approaches. Rules: ``lexicons/procedures``, ``rules/case.toml``."""
 
 from __future__ import annotations
 

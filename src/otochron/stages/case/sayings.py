@@ -37,6 +37,7 @@ def find_reasons(scene: Scene) -> tuple[Saying, ...]:
 
 def _sayings(scene: Scene, hits: list[Hit]) -> tuple[Saying, ...]:
     found: list[Saying] = []
+    last_ms = 0
     for hit in hits:
         if scene.reading.register(hit.first) == "aside":
             continue
@@ -47,10 +48,12 @@ def _sayings(scene: Scene, hits: list[Hit]) -> tuple[Saying, ...]:
         about = _names(sorted(spots, key=lambda s: (abs(s.first - hit.first), s.first)))
         span = scene.reading.span(first, last)
         start_ms = scene.reading.words[hit.first].start_ms
-        if found and start_ms - found[-1].evidence[-1].end_ms < _SAME_MS and set(about) & set(found[-1].about):
+        if found and start_ms - last_ms < _SAME_MS and set(about) & set(found[-1].about):
+            last_ms = start_ms
             merged = _names_of([*found[-1].about, *about])
             found[-1] = found[-1].evolve(about=merged, evidence=(*found[-1].evidence, span))
             continue
+        last_ms = start_ms
         found.append(
             Saying(
                 concept=about[0],

@@ -15,6 +15,7 @@ _REACH = 14
 _COST_OF_BREAK = 5
 _SHORT = 5
 _ROUND = 6
+_SUBJECT = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +139,10 @@ class Scene:
         return any(w.language == "fr" and len(w.key) > _SHORT and w.key.endswith(ends) for w in words)
 
     def is_request(self, spot: Spot) -> bool:
-        """Tell whether a mention stands in words to the staff."""
-        return self.reading.register(spot.first) == "request"
+        """Tell whether a mention stands in words to the staff; "I take it out" is none, whoever listens."""
+        if self.reading.register(spot.first) != "request":
+            return False
+        return spot.mention.kind != "action" or not self.reading.has(spot.first - _SUBJECT, spot.last, "doer")
 
 
 def is_told(status: Status) -> bool:

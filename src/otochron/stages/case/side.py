@@ -12,6 +12,8 @@ from otochron.stages.case.scene import Scene
 
 _NEAR = 8
 _REACH = 5
+_CHECK_BEFORE = 14
+_NOT_NOW = ("past", "hypothetical", "retracted", "negated", "general", "uncertain")
 _SURE, _ILLNESS, _EARS = 3, 1.5, 2
 _SIDES: dict[str, Side] = {"left": "left", "right": "right", "both": "both"}
 
@@ -66,28 +68,32 @@ def _is_both(votes: dict[Side, float], changes: list[tuple[int, Side]]) -> bool:
 
 
 def _weight(scene: Scene, spot: Spot) -> float:
+    """Give the vote of one place: 0 if it tells of another ear, another day, or a comparison."""
     reading, mention = scene.reading, spot.mention
-    if mention.status in ("past", "hypothetical", "retracted", "negated", "general", "uncertain"):
-        if not (mention.status == "past" and _is_checked(scene, spot)):
-            return 0
-    if reading.has(spot.first - 10, spot.last + 6, "past-case") and not _is_checked(scene, spot):
+    checked = _is_near(scene, spot, "side-check", _CHECK_BEFORE, _NEAR)
+    if mention.status in _NOT_NOW and not (mention.status == "past" and checked):
         return 0
-    if reading.has(spot.first - 3, spot.first, "side-compared"):
+    if reading.has(spot.first - 3, spot.first, "side-compared") or reading.has(spot.last, spot.last + 3, "side-wrong"):
         return 0
-    if reading.has(spot.last, spot.last + 3, "side-wrong"):
-        return 0
-    if reading.has(spot.first - _NEAR, spot.last + _NEAR, "side-other") and not _is_checked(scene, spot):
+    elsewhere = _is_near(scene, spot, "side-other", _NEAR, _NEAR) or _is_near(scene, spot, "past-case", 10, 6)
+    if elsewhere and not checked:
         return 0
     near = reading.among(spot.first - _NEAR, spot.last + _NEAR)
     kinds = {s.mention.kind for s in near if s.mention.status not in ("past", "hypothetical")}
-    if _is_checked(scene, spot) or kinds & {"procedure", "implant"}:
+    if checked or kinds & {"procedure", "implant"}:
         return _SURE
     return _ILLNESS if "disease" in kinds and mention.concept != "both" else 1
 
 
-def _is_checked(scene: Scene, spot: Spot) -> bool:
-    """Tell whether the side is read out at the check before the cut."""
-    return scene.reading.has(spot.first - 14, spot.last + 8, "side-check")
+def _is_near(scene: Scene, spot: Spot, role: str, before: int, after: int) -> bool:
+    """Tell whether a cue stands near a side with no other side between them."""
+    reading = scene.reading
+    for hit in reading.cues(max(0, spot.first - before), spot.last + after, role):
+        low, high = (hit.last, spot.first) if hit.first < spot.first else (spot.last, hit.first)
+        between = [s for s in reading.among(low, high) if s.mention.kind == "side"]
+        if all(s.mention.concept == spot.mention.concept for s in between):
+            return True
+    return False
 
 
 def _opposites(scene: Scene) -> list[Hit]:

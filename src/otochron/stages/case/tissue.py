@@ -2,70 +2,80 @@
 
 from __future__ import annotations
 
+from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import closure, members, value_of
 from otochron.model import Tissue
 from otochron.stages.case.items import Drafts, in_order, item
-from otochron.stages.case.scene import Scene
+from otochron.stages.case.scene import Act, Scene
 
-_AHEAD = 5
-_BEHIND = 12
+_BEHIND, _AHEAD = 7, 3
 _NOT_YET = ("condition", "would", "planned-now", "negation-verb", "when-later")
 
 
 def find_tissue(scene: Scene) -> Tissue:
     """Give the tissue removed and the tissue altered, as told by acts, by "is out", and by the steps done."""
     removed, altered = Drafts(), Drafts()
-    removal, alter = members(scene.lexicon, "removal-act"), members(scene.lexicon, "alter-act")
-    alterable = members(scene.lexicon, "alterable")
     for act in scene.acts:
-        status = act.verb.mention.status
-        forced = status == "planned" and scene.reading.has(act.verb.first - 4, act.verb.first, "necessity")
-        if (status != "affirmed" and not forced) or act.object is None or scene.is_request(act.verb):
-            continue
-        if act.object.mention.status not in ("affirmed", "planned"):
-            continue
-        if scene.reading.has(act.verb.first - 8, act.verb.first, "mistaken"):
-            continue
-        if scene.reading.register(act.verb.first) == "teaching":
-            continue
-        what = act.object.concept or ""
-        if act.verb.concept in removal:
-            thing = _removable(scene, what)
-            if thing:
-                removed.add(
-                    thing,
-                    "affirmed",
-                    scene.reading.span(*_both(act.verb.first, act.verb.last, act.object.first, act.object.last)),
-                )
-        if act.verb.concept in alter and what in alterable:
-            draft = altered.add(what, "affirmed", scene.span(act.verb))
-            draft.attributes["by"] = act.verb.concept
-    for hit in scene.reading.hits("is-out"):
-        before = [
-            s
-            for s in scene.reading.among(hit.first - 7, hit.first)
-            if s.concept
-            and _removable(scene, s.concept)
-            and s.mention.status == "affirmed"
-            and scene.kind(s) != "implant"
-        ]
-        if not before or scene.reading.has(before[-1].first - 3, hit.first, *_NOT_YET):
-            continue
-        span = scene.reading.span(before[-1].first, hit.last)
-        removed.add(_removable(scene, before[-1].concept or ""), "affirmed", span)
-    for step in scene.done_steps:
-        changed = value_of(scene.lexicon, "alter-step", step.step)
-        if changed and step.evidence:
-            altered.add(changed, "affirmed", step.evidence[0]).attributes.setdefault("by", step.step)
-    _by_steps(scene, removed)
+        if act.object is not None and _is_done(scene, act):
+            _by_act(scene, act, act.object, removed, altered)
+    _is_out(scene, removed)
+    _taken_out(scene, removed)
+    _by_steps(scene, removed, altered)
     return Tissue(
         removed=in_order(item(d, "affirmed", scene.lexicon) for d in removed.by_key.values()),
         altered=in_order(item(d, "affirmed", scene.lexicon) for d in altered.by_key.values()),
     )
 
 
-def _both(a: int, b: int, c: int, d: int) -> tuple[int, int]:
-    return min(a, c), max(b, d)
+def _is_done(scene: Scene, act: Act) -> bool:
+    """Tell whether an act is told as done: "I have to cut it" is told as it is done, "I thought it was cut" not."""
+    verb = act.verb
+    reading = scene.reading
+    status = verb.mention.status
+    forced = status == "planned" and reading.has(verb.first - 4, verb.first, "necessity")
+    if (status != "affirmed" and not forced) or scene.is_request(verb):
+        return False
+    return not reading.has(verb.first - 8, verb.first, "mistaken")
+
+
+def _by_act(scene: Scene, act: Act, thing: Spot, removed: Drafts, altered: Drafts) -> None:
+    verb, what = act.verb, thing.concept or ""
+    if thing.mention.status not in ("affirmed", "planned"):
+        return
+    if verb.concept in members(scene.lexicon, "removal-act") and (gone := _removable(scene, what)):
+        first, last = min(verb.first, thing.first), max(verb.last, thing.last)
+        removed.add(gone, "affirmed", scene.reading.span(first, last))
+    if verb.concept in members(scene.lexicon, "alter-act") and what in members(scene.lexicon, "alterable"):
+        altered.add(what, "affirmed", scene.span(verb)).attributes["by"] = verb.concept
+
+
+def _is_out(scene: Scene, removed: Drafts) -> None:
+    """Add what "is out": "the incus is out"."""
+    reading = scene.reading
+    for hit in reading.hits("is-out"):
+        before = [s for s in reading.among(hit.first - _BEHIND, hit.first) if _is_loose(scene, s)]
+        if before and not reading.has(before[-1].first - 3, hit.first, *_NOT_YET):
+            span = reading.span(before[-1].first, hit.last)
+            removed.add(_removable(scene, before[-1].concept or ""), "affirmed", span)
+
+
+def _taken_out(scene: Scene, removed: Drafts) -> None:
+    """Add what is taken out: "I take the incus out"."""
+    reading = scene.reading
+    for hit in reading.hits("takes"):
+        things = [s for s in reading.among(hit.last, hit.last + _AHEAD) if _is_loose(scene, s)]
+        if not things or not reading.has(things[0].last, things[0].last + 1, "out"):
+            continue
+        if not reading.has(hit.first - 5, hit.first, *_NOT_YET):
+            span = reading.span(hit.first, things[0].last + 1)
+            removed.add(_removable(scene, things[0].concept or ""), "affirmed", span)
+
+
+def _is_loose(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a mention is of tissue that counts when it is taken out."""
+    if spot.concept is None or spot.mention.status != "affirmed" or scene.kind(spot) == "implant":
+        return False
+    return _removable(scene, spot.concept) is not None
 
 
 def _removable(scene: Scene, concept: str) -> str | None:
@@ -73,20 +83,20 @@ def _removable(scene: Scene, concept: str) -> str | None:
     wanted = members(scene.lexicon, "removable")
     if concept in wanted:
         return value_of(scene.lexicon, "removable", concept) or concept
-    return next(
-        (
-            name
-            for name in closure(scene.lexicon, concept)[:2]
-            if name in wanted and scene.lexicon[name].kind == "disease"
-        ),
-        None,
-    )
+    near = closure(scene.lexicon, concept)[:2]
+    return next((name for name in near if name in wanted and scene.kind_of(name) == "disease"), None)
 
 
-def _by_steps(scene: Scene, removed: Drafts) -> None:
-    """Add what a done step removes where a word of it stands in the step's evidence."""
+def _by_steps(scene: Scene, removed: Drafts, altered: Drafts) -> None:
+    """Add what a done step removes, where its end was said, and what it changes."""
+    wanted = members(scene.lexicon, "removable")
     for step in scene.done_steps:
         entry = scene.lexicon.get(step.step)
-        for thing in entry.removes if entry else ():
-            if thing in (members(scene.lexicon, "removable")) and step.completion == "said" and step.evidence:
+        changed = value_of(scene.lexicon, "alter-step", step.step)
+        if not step.evidence or entry is None:
+            continue
+        if changed:
+            altered.add(changed, "affirmed", step.evidence[0]).attributes.setdefault("by", step.step)
+        for thing in entry.removes:
+            if thing in wanted and step.completion == "said":
                 removed.add(thing, "affirmed", step.evidence[-1])

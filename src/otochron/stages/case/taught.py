@@ -1,0 +1,52 @@
+"""What is told to viewers of this very operation. Words: ``lexicons/cues/acts.toml``."""
+
+from __future__ import annotations
+
+from otochron.lexicon import Lexicon
+from otochron.lexicon.reading import Piece, Reading
+from otochron.model import Record, Status
+
+_RULES = ("habit", "habit-adverb", "condition", "would", "viewer")
+_LATER = ("planned-now", "planned-later", "time-lead")
+
+
+def told_of_this(record: Record, lexicon: Lexicon) -> Record:
+    """Give the record with what is told to viewers without a word of rule as told of this operation.
+
+    Notes
+    -----
+    To whom a clause is spoken is guessed from its words; that alone makes no statement general. Where a clause
+    holds no word of habit, of condition or of address, its mentions and sizes are of this operation: to be
+    done where a word tells so, else affirmed. Only the case reads them so; the record keeps the status.
+    """
+    reading = Reading(record, lexicon)
+    given: dict[int, Status | None] = {}
+
+    def status(place: int) -> Status | None:
+        n = reading.piece_number(place)
+        if n < 0:
+            return None
+        if n not in given:
+            given[n] = _status(reading, reading.pieces[n])
+        return given[n]
+
+    changed = {}
+    for spot in reading.spots:
+        if spot.mention.status == "general" and (now := status(spot.first)):
+            changed[spot.mention.id] = now
+    sizes = {}
+    for size in reading.sizes:
+        if size.measurement.status == "general" and (now := status(size.first)):
+            sizes[size.measurement.id] = now
+    if not changed and not sizes:
+        return record
+    return record.evolve(
+        mentions=tuple(m.evolve(status=changed[m.id]) if m.id in changed else m for m in record.mentions),
+        measurements=tuple(m.evolve(status=sizes[m.id]) if m.id in sizes else m for m in record.measurements),
+    )
+
+
+def _status(reading: Reading, piece: Piece) -> Status | None:
+    if reading.has(piece.first, piece.last, *_RULES):
+        return None
+    return "planned" if reading.has(piece.first, piece.last, *_LATER) else "affirmed"
