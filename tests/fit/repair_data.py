@@ -77,7 +77,8 @@ class Case:
     def right(self, first: int, last: int, text: str, concepts: Iterable[str]) -> tuple[bool, list[int]]:
         """Tell whether a repair of words is right, and which errors it mends.
 
-        Where a term was meant, its words or its concept must be said; elsewhere, the very words spoken.
+        It is right if the words that it writes were spoken there. It mends an error if then the whole term is
+        said, or its concept.
         """
         said = tokens_of(text)
         touched = [n for n, e in enumerate(self.errors) if e.first < last and first < e.last]
@@ -87,8 +88,8 @@ class Case:
             now = [*self.heard[min(first, e.first) : first], *said, *self.heard[last : max(last, e.last)]]
             if says(now, e.meant) or says(said, e.meant) or set(concepts) & set(e.concepts):
                 mended.append(n)
-        if touched:
-            return bool(mended), mended
+        if mended:
+            return True, mended
         for d in self.differences:
             if d.first < last and first < d.last:
                 for n in range(len(d.said) - len(said) + 1):
@@ -171,6 +172,12 @@ def corrupted(script: Script, lexicon: Lexicon, make: Maker, kinds: Sequence[str
             count += len(tokens_of(" ".join(piece)))
         n = last
     record = make_record(_cut(out, rng), lexicon)
+    known = [(h.first, h.last, set(h.concepts)) for h in lexicon.finder.find(heard_words(record))]
+    errors = [
+        e
+        for e in errors  # joined or plain enough to be found as it stands
+        if not any(a <= e.first and e.last <= b and held & set(e.concepts) for a, b, held in known)
+    ]
     name = script.path.stem
     return Case(name, "narration", record, errors, group=name, differences=differences)
 

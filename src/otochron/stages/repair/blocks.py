@@ -15,7 +15,6 @@ from otochron.stages.repair.windows import protected
 from otochron.text.normal import fold
 
 _STEM_LETTERS: Final = 4
-_TERM_LETTERS: Final = 5
 
 
 def blocked(candidate: Near, context: Context) -> bool:
@@ -32,12 +31,13 @@ def blocked(candidate: Near, context: Context) -> bool:
             continue
         seen.add(hit.first)
         said = [token(word.text) for word in context.stream[hit.first : hit.last]]
+        alone = hit.first == candidate.first and hit.last == candidate.last
         whole = candidate.first <= hit.first and hit.last <= candidate.last
-        if whole and only_function:
+        if whole and (only_function or (alone and set(hit.concepts) & set(candidate.target.concepts))):
             return True
         if context.lexicon[hit.concepts[0]].kind == "action" and hit.last - hit.first == 1:
             continue
-        if not names.issuperset(said) and (not whole or sum(map(len, said)) >= _TERM_LETTERS):
+        if not names.issuperset(said) and (not whole or len(said) > 1):
             return True
     return _only_inflected(candidate, context)
 
@@ -64,11 +64,23 @@ def _content(said: Sequence[str], function: frozenset[str]) -> list[str]:
 def same_word(one: str, two: str, lexicon: Lexicon) -> bool:
     """Tell whether two words are the same but for accents and a usual ending."""
     one, two = fold(one), fold(two)
-    if one == two:
+    if one == two or _prefixed(one, two, lexicon):
         return True
     common = len(commonprefix((one, two)))
     endings = _endings(lexicon)
     return any({one[n:], two[n:]} <= endings for n in range(common, _STEM_LETTERS - 1, -1))
+
+
+def _prefixed(one: str, two: str, lexicon: Lexicon) -> bool:
+    """Tell whether a word is the other with a usual prefix before it ("reperforation")."""
+    short, long = sorted((one, two), key=len)
+    before = long.removesuffix(short)
+    return len(short) >= _STEM_LETTERS and before != long and before in _prefixes(lexicon)
+
+
+@lru_cache(maxsize=4)
+def _prefixes(lexicon: Lexicon) -> frozenset[str]:
+    return frozenset(fold(prefix) for prefix in protected(lexicon, "prefix"))
 
 
 @lru_cache(maxsize=4)

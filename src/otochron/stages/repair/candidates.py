@@ -26,7 +26,7 @@ def candidates(record: Record, lexicon: Lexicon, ngrams: Ngrams) -> tuple[Contex
     """Give what may have been misheard, with what speaks for each."""
     stream = heard_words(record)
     context = Context(stream, lexicon.finder.find(stream), lexicon)
-    found = [one for one in near(list(windows(context)), targets_of(lexicon)) if not blocked(one, context)]
+    found = [one for one in near(list(windows(context, ngrams)), targets_of(lexicon)) if not blocked(one, context)]
     kept = suppress(found, context)
     numbers = features(kept, context, ngrams)
     for one, margin in zip(numbers, rival_margin(kept), strict=True):

@@ -79,6 +79,8 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
     content = [w for w in unshared if w.key not in function] or unshared or list(said)
     rarity = [zipf(w.key) for w in content]
     usual = [math.log10(0.3 + ngrams.seen(w.key)) for w in unshared] or [2.0]
+    unknown = sum(z == 0 for z in rarity) / len(rarity)
+    fit = rest_phones * (1 - rest / 0.35) / 10
     languages = [w.language for w in said]
     local = max(("en", "fr"), key=languages.count)
     ends, starts = said[-1].key in function, said[0].key in function
@@ -90,15 +92,18 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
         "distance of the rest": rest,
         "phones of the rest": rest_phones / 10,
         "cost of the sounds": rest * rest_phones / 4,
-        "fit": rest_phones * (1 - rest / 0.35) / 10,
+        "fit": fit,
         "same letters": float(one.letters),
         "odd neighbour": float(_odd(context, one.first - 1)) + float(_odd(context, one.last)),
+        "loses a term": float(_lost(context, one)),
+        "fit of unknown words": fit * unknown,
+        "fit of rare words": fit * (min(rarity) < 3) * (1 - unknown),
         "holds the concept": float(_holds(context, one)),
         "all heard are terms": float(all(context.inside[n] for n in range(one.first, one.last))),
         "words": float(len(said)),
         "rarest word": min(rarity),
         "surprise": sum(min(8.0, 9 - z) for z in rarity) / 10,
-        "unknown words": sum(z == 0 for z in rarity) / len(rarity),
+        "unknown words": unknown,
         "usual in narration": min(usual),
         "local language": float(one.target.language == local),
         "density": context.density / 10,
@@ -115,6 +120,13 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
     if (p := min((w.p for w in said if w.p is not None), default=None)) is not None:
         found["recogniser's doubt"] = -math.log10(max(0.01, p)) - 0.3
     return found
+
+
+def _lost(context: Context, one: Near) -> int:
+    """Count the terms heard in a window that the target does not say."""
+    hits = {hit.first: hit for hit in context.inside[one.first : one.last] if hit}
+    said = ([token(w.text) for w in context.stream[hit.first : hit.last]] for hit in hits.values())
+    return sum(not set(one.target.tokens).issuperset(tokens) for tokens in said)
 
 
 def _odd(context: Context, n: int) -> bool:
@@ -140,6 +152,10 @@ def chances(one: Near, context: Context, ngrams: Ngrams, lang: Lang) -> Features
     kind = context.lexicon[one.target.concepts[0]].kind
     meant = [*before, f"<{kind}>", *after]
     as_heard = ngrams.log_chance(heard, lang, 2, len(heard))
+    as_heard += sum(
+        math.log((0.3 + ngrams.concepts.get(hit.concepts[0], 0)) / (100 + ngrams.seen(f"<{context.lexicon[hit.concepts[0]].kind}>")))
+        for hit in {hit.first: hit for hit in context.inside[one.first : one.last] if hit}.values()
+    )
     as_meant = ngrams.log_chance(meant, lang, 2, len(meant))
     half = COMPANY // 2
     beside = [*context.names[max(2, first - half) : first], *context.names[last : last + half]]

@@ -11,11 +11,14 @@ from otochron.lexicon import Lexicon
 from otochron.model import Lang
 from otochron.stages.repair.context import Context, is_number
 from otochron.stages.repair.targets import bare
+from otochron.text.ngrams import Ngrams
 from otochron.text.normal import key
 from otochron.text.sounds import phones
 from otochron.text.stream import Word, with_languages
 
 MOST_WORDS: Final = 4
+USUAL: Final = 10
+"""Words that the training narrations say so often are not looked at alone."""
 FEWEST_PHONES: Final = 3
 MOST_PHONES: Final = 28
 _OTHER: Final[dict[Lang, Lang]] = {"en": "fr", "fr": "en"}
@@ -52,14 +55,17 @@ def untouchable(stream: Sequence[Word], lexicon: Lexicon) -> list[bool]:
     return barred
 
 
-def windows(context: Context) -> Iterable[Window]:
-    """Yield the windows of a recording."""
+def windows(context: Context, ngrams: Ngrams) -> Iterable[Window]:
+    """Yield the windows of a recording that hold a word which is not usual in surgical narration."""
     stream, lexicon = context.stream, context.lexicon
     barred = untouchable(stream, lexicon)
     function = protected(lexicon, "function")
     right = protected(lexicon, "word")
     plain = [word.key in function or _elided(word) for word in stream]
-    kept = [plain[n] or word.key in right for n, word in enumerate(stream)]
+    kept = [
+        plain[n] or word.key in right or (context.inside[n] is None and ngrams.seen(word.key) >= USUAL)
+        for n, word in enumerate(stream)
+    ]
     for first in range(len(stream)):
         said = 0
         for last in range(first + 1, len(stream) + 1):
@@ -82,9 +88,12 @@ def _elided(word: Word) -> bool:
 
 
 def _inside_one(context: Context, first: int, last: int) -> bool:
-    """Tell whether all words lie in one term that was heard right."""
+    """Tell whether all words lie in one term, of more than one word, that was heard right.
+
+    A term of one word may be the wrong one in its place; its neighbours decide.
+    """
     hit = context.inside[first]
-    return hit is not None and hit.last >= last
+    return hit is not None and hit.last >= last and hit.last - hit.first > 1
 
 
 def _readings(said: Sequence[Word]) -> tuple[str, ...]:
