@@ -146,7 +146,7 @@ def _references(reading: Reading, chosen: _Chosen) -> list[Mention]:
         if entry.role == "object-pronoun" and not _before_verb(reading, hit, verbs):
             continue
         if entry.role == "part-noun":
-            concept = _part(reading, hit, topics, entry.values)
+            concept = _part(hit, topics, entry.values)
             status = topics[-1][2] if topics else "affirmed"
         else:
             concept, status = _antecedent(reading, hit, topics, entry.values.get("gender"))
@@ -197,14 +197,14 @@ def _antecedent(reading: Reading, hit: Hit, topics: list[tuple[int, str, str]], 
             skipped += [concept] if role == "topic" else []
             continue
         # A part named since, of the other gender ("la deuxième portion"), is what is meant.
-        concept = next((part for part in skipped if concept in closure(reading.lexicon, part)), concept)
+        meant = next((part for part in skipped if concept in closure(reading.lexicon, part)), concept)
         if role == "topic":
-            return concept, "topic"
-        best = best or concept
+            return meant, "topic"
+        best = best or meant
     return best, "place"
 
 
-def _part(reading: Reading, hit: Hit, topics: list[tuple[int, str, str]], parts: dict[str, Any]) -> str | None:
+def _part(hit: Hit, topics: list[tuple[int, str, str]], parts: dict[str, Any]) -> str | None:
     """Give the part of the whole that is spoken of."""
     for first, concept, _ in reversed(topics[-8:]):
         if hit.first - first > 2 * _PRONOUN_REACH:

@@ -45,8 +45,8 @@ def chain_of(scene: Scene, findings: Sequence[Finding], tissue: Tissue) -> Chain
     for finding in findings:
         told = f"{finding.structure} {finding.finding}"
         if finding.structure == "ossicular-chain" and finding.finding == "intact" and finding.status == "present":
-            for part in ("malleus", "incus", "stapes"):
-                chain.note(part, True, told, finding.evidence)
+            for whole in ("malleus", "incus", "stapes"):
+                chain.note(whole, True, told, finding.evidence)
         part = part_of.get(finding.structure or "")
         if part is None:
             continue

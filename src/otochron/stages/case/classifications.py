@@ -94,10 +94,12 @@ def _meri(scene: Scene, case: Case, austin: Classification | None) -> list[Class
                     austin.evidence,
                 )
             )
-    for entry in rules(scene.lexicon, "meri-total"):
-        if set(named(entry, "items")) <= set(points):
-            found.append(_class("MERI", str(sum(points.values())), sorted(points), entry.source, []))
-    return found
+    total = [
+        _class("MERI", str(sum(points.values())), sorted(points), entry.source, [])
+        for entry in rules(scene.lexicon, "meri-total")
+        if set(named(entry, "items")) <= set(points)
+    ]
+    return [*found, *total]
 
 
 def _stage(scene: Scene, case: Case) -> list[Classification]:
@@ -139,9 +141,9 @@ def _by_procedure(scene: Scene, case: Case, austin: Classification | None) -> li
             if name in done:
                 found.append(_class("IOOG SAMEO-ATO, mastoid", str(code), [name], entry.source, done[name].evidence))
     for entry in rules(scene.lexicon, "wullstein"):
-        name = next((n for n in entry.of if n in done), None)
+        named_done = next((n for n in entry.of if n in done), None)
         value = entry.values.get(austin.value) if austin else None
-        if austin and name and isinstance(value, str):
+        if austin and named_done and isinstance(value, str):
             found.append(_class(str(entry.values["system"]), value, austin.because, entry.source, austin.evidence))
     return found
 
@@ -160,12 +162,11 @@ def _said(scene: Scene) -> tuple[Classification, ...]:
             word = reading.words[place].key
             begins = place == spot.last or reading.has(place - 1, place, "class-type")
             if system.startswith("Austin") and place in letters and begins:
-                found.append(_named(scene, spot.concept, system, word.upper(), reading.span(spot.first, place + 1)))
+                found.append(_named(spot.concept, system, word.upper(), reading.span(spot.first, place + 1)))
                 break
             if place in numbers and numbers[place].value in _STAGES:
                 found.append(
                     _named(
-                        scene,
                         spot.concept,
                         system,
                         _STAGES[int(numbers[place].value)],
@@ -185,7 +186,6 @@ def _said(scene: Scene) -> tuple[Classification, ...]:
             continue
         found.append(
             _named(
-                scene,
                 "eaono-stage",
                 "EAONO/JOS stage",
                 _STAGES[int(number.value)],
@@ -195,7 +195,7 @@ def _said(scene: Scene) -> tuple[Classification, ...]:
     return tuple(found)
 
 
-def _named(scene: Scene, concept: str | None, system: str, value: str, span: Span) -> Classification:
+def _named(concept: str | None, system: str, value: str, span: Span) -> Classification:
     return Classification(
         concept=concept,
         system=system,

@@ -48,11 +48,13 @@ def _is_handled(scene: Scene, spot: Spot) -> bool:
     """Tell whether an act takes or lays it, in words or as a step."""
     acts = members(scene.lexicon, "graft-act")
     reading = scene.reading
-    for verb in reading.among(spot.first - _NEAR, spot.last + _NEAR):
-        if verb.concept in acts and verb.mention.status == "affirmed" and scene.distance(verb, spot) <= _NEAR:
-            if not reading.has(min(verb.first, spot.first), max(verb.last, spot.last) + 5, "left-alone"):
-                return True
-    return False
+    return any(
+        verb.concept in acts
+        and verb.mention.status == "affirmed"
+        and scene.distance(verb, spot) <= _NEAR
+        and not reading.has(min(verb.first, spot.first), max(verb.last, spot.last) + 5, "left-alone")
+        for verb in reading.among(spot.first - _NEAR, spot.last + _NEAR)
+    )
 
 
 def _merge(scene: Scene, drafts: Drafts) -> None:

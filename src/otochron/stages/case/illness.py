@@ -133,9 +133,9 @@ def find_anaesthesia(scene: Scene) -> tuple[Item, ...]:
     """Give the anaesthesia."""
     drafts = Drafts()
     for spot in scene.reading.spots:
-        if scene.kind(spot) == "anaesthesia" and spot.mention.status in _SAID:
-            if not scene.is_request(spot):
-                drafts.add(spot.concept, spot.mention.status, scene.span(spot))
+        said = scene.kind(spot) == "anaesthesia" and spot.mention.status in _SAID
+        if said and not scene.is_request(spot):
+            drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     return in_order(
         item(d, "negated" if d.statuses[-1] == "negated" else "affirmed", scene.lexicon) for d in drafts.by_key.values()
     )

@@ -19,23 +19,24 @@ _COST_OF_PLACE = 6
 
 
 def places_of(
-    scene: Scene, first: int, last: int, finding: str, *, denied: bool = False, told: bool = False
+    scene: Scene, place: tuple[int, int], finding: str, *, denied: bool = False, told: bool = False
 ) -> list[str]:
-    """Give the structures that a finding at words ``first`` to ``last`` is of; none if it is of nothing known.
+    """Give the structures that a finding is of; none if it is of nothing known.
 
     Parameters
     ----------
     scene : Scene
         The recording.
-    first, last : int
+    place : tuple of int
         Words of the finding (half-open).
     finding : str
         What was found.
     denied : bool
         It was said not to be there: a denial without a place may have a place of its own.
     told : bool
-        It was told by an everyday verb: only a structure in the same or the statement before counts.
+        It was told by an everyday verb: it never has a place that was not named.
     """
+    first, last = place
     found_rules = list(of_finding(scene.lexicon, "fits", finding))
     if denied:
         found_rules += of_finding(scene.lexicon, "fits-denied", finding)

@@ -91,7 +91,7 @@ def _sized(scene: Scene, found: list[Request]) -> list[Request]:
         entry = scene.lexicon.get(what)
         if entry is None or entry.kind != "instrument" or measurement.status in _NOT_NOW:
             continue
-        asked = [h for h in reading.cues(max(0, size.first - _NEAR), size.first, "asking", "asking-too")]
+        asked = reading.cues(max(0, size.first - _NEAR), size.first, "asking", "asking-too")
         if not asked or reading.breaks(asked[-1].last, size.first) > 0 or reading.among(asked[-1].last, size.first):
             continue
         if any(r.what == what and abs(r.start_ms - measurement.start_ms) <= _SAME_MS for r in [*found, *more]):

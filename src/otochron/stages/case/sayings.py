@@ -24,9 +24,11 @@ def find_cautions(scene: Scene) -> tuple[Saying, ...]:
     but not what would have been done in another case.
     """
     hits = list(scene.reading.hits("caution"))
-    for hit in scene.reading.hits("condition", "habit-adverb"):
-        if scene.reading.register(hit.first) == "teaching" and not scene.is_supposed(hit.first, hit.last + _AHEAD):
-            hits.append(hit)
+    hits += [
+        hit
+        for hit in scene.reading.hits("condition", "habit-adverb")
+        if scene.reading.register(hit.first) == "teaching" and not scene.is_supposed(hit.first, hit.last + _AHEAD)
+    ]
     return _sayings(scene, sorted(hits, key=lambda h: (h.first, -h.last)))
 
 

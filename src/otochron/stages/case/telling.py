@@ -1,0 +1,181 @@
+"""Where findings are told: by a term, an everyday verb, a part that is gone, a reflex, an act.
+
+Words: ``lexicons/cues/found.toml``; rules: ``lexicons/rules/findings.toml``.
+"""
+
+from __future__ import annotations
+
+from otochron.lexicon import Entry, Hit
+from otochron.lexicon.reading import Spot
+from otochron.lexicon.rules import fits, members, of_finding, value_of
+from otochron.stages.case.pairing import places_of
+from otochron.stages.case.scene import Act, Scene
+from otochron.stages.case.told import STATES, State, Told, state_of, tell
+
+_KINDS = frozenset({"finding", "disease", "complication"})
+_REFLEX_AHEAD, _REFLEX_BEHIND, _REFLEX_BREAKS = 16, 3, 5
+_NEAR = 14
+_LAST_NAMED = 25
+_DENIAL = ("negation-thing", "answer-no", "negation-verb")
+
+
+def all_told(scene: Scene) -> list[Told]:
+    """Give every place that tells a finding, as spoken."""
+    found = [*by_term(scene), *by_phrase(scene), *by_part(scene), *by_reflex(scene), *by_act(scene)]
+    return sorted(found, key=lambda t: (t.first, t.finding, t.structure or ""))
+
+
+def by_term(scene: Scene) -> list[Told]:
+    """Give the findings that a term names: "the stapes is fixed"."""
+    unwanted = members(scene.lexicon, "not-found")
+    found: list[Told] = []
+    last: tuple[int, list[str]] = (-_NEAR, [])
+    for spot in scene.reading.spots:
+        concept = spot.concept
+        if concept is None or concept in unwanted or scene.kind(spot) not in _KINDS:
+            continue
+        state = _term_state(scene, spot)
+        if state is None or spot.mention.kind == "reference" or scene.is_request(spot) or _is_phrased(scene, spot):
+            continue
+        ruled = [*of_finding(scene.lexicon, "fits", concept)]
+        if state == "absent":
+            ruled += of_finding(scene.lexicon, "fits-denied", concept)
+        if not ruled and scene.kind(spot) != "finding":
+            continue
+        structures = places_of(scene, (spot.first, spot.last), concept, denied=state == "absent")
+        if not structures and spot.first - last[0] <= _NEAR:
+            structures = [s for s in last[1] if any(fits(scene.lexicon, rule, s) for rule in ruled)]
+        if structures:
+            last = spot.last, structures
+        found += tell(scene, (spot.first, spot.last), concept, structures, state)
+    return found
+
+
+def _term_state(scene: Scene, spot: Spot) -> State | None:
+    """Give how a named finding stands; a disease that is feared is doubtful, until it is looked for."""
+    if spot.mention.status == "hypothetical" and scene.kind(spot) == "disease":
+        return "uncertain" if scene.reading.has(spot.first - 7, spot.first, "feared") else None
+    return state_of(scene, spot.first, spot.last, spot.mention.status)
+
+
+def by_phrase(scene: Scene) -> list[Told]:
+    """Give the findings that an everyday verb tells: "the malleus moves"."""
+    reading = scene.reading
+    found: list[Told] = []
+    for hit in reading.hits("told"):
+        if _is_named(scene, hit) or reading.register(hit.first) in ("request", "aside"):
+            continue
+        if reading.has(hit.first - 6, hit.first, "condition", "would"):
+            continue
+        values = scene.lexicon[hit.concepts[0]].values
+        finding, given = str(values["finding"]), values.get("structure")
+        denied = reading.has(hit.first - 3, hit.first, *_DENIAL) or values.get("state") == "absent"
+        state = "absent" if denied else state_of(scene, hit.first, hit.last, "affirmed")
+        place = hit.first, hit.last
+        places = [given] if isinstance(given, str) else places_of(scene, place, finding, told=True)
+        found += tell(scene, place, finding, places, state or "uncertain")
+    return found
+
+
+def _is_phrased(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a longer everyday phrase tells more than the term inside it ("pink and thin")."""
+    hits = scene.reading.cues(max(0, spot.first - 2), spot.last, "told")
+    return any(h.last - h.first > spot.last - spot.first and h.first < spot.last and spot.first < h.last for h in hits)
+
+
+def _is_named(scene: Scene, hit: Hit) -> bool:
+    """Tell whether a term already names what a phrase tells."""
+    return any(
+        s.first < hit.last
+        and hit.first < s.last
+        and scene.kind(s) == "finding"
+        and s.last - s.first >= hit.last - hit.first
+        for s in scene.reading.among(hit.first - 4, hit.last)
+    )
+
+
+def by_part(scene: Scene) -> list[Told]:
+    """Give the parts that are said to be no more ("no arch"), and structures whose being there is the finding."""
+    found: list[Told] = []
+    parts = members(scene.lexicon, "denied-part")
+    for spot in scene.reading.spots:
+        status, concept = spot.mention.status, spot.concept
+        if concept is None or spot.mention.kind == "reference":
+            continue
+        variant = value_of(scene.lexicon, "variant", concept)
+        state: State | None = None
+        if variant and status in ("negated", "uncertain"):
+            found += tell(scene, (spot.first, spot.last), variant, [concept], STATES[status])
+        elif concept in parts:
+            if status == "uncertain" or (status in ("affirmed", "negated") and _is_unseen(scene, spot)):
+                state = "uncertain"
+            elif status == "negated" and _is_gone(scene, spot):
+                state = "present"
+            found += tell(scene, (spot.first, spot.last), "absent", [concept], state) if state else []
+    return found
+
+
+def _is_gone(scene: Scene, spot: Spot) -> bool:
+    """Tell whether the thing itself is denied ("no arch"), not the sight of it ("I do not see the arch")."""
+    cues = scene.reading.cues(max(0, spot.first - 7), spot.first, "negation-thing", "answer-no", "gone")
+    return any(hit.last >= spot.first - 2 for hit in cues)
+
+
+def _is_unseen(scene: Scene, spot: Spot) -> bool:
+    """Tell whether the surgeon says, right there, that it is not seen yet."""
+    cues = scene.reading.cues(spot.last, spot.last + 2, "not-seen")
+    return any(hit.first <= spot.last + 1 for hit in cues)
+
+
+def by_reflex(scene: Scene) -> list[Told]:
+    """Give the reflexes that were looked for: what is said next tells whether one is there."""
+    found: list[Told] = []
+    reading = scene.reading
+    wanted = members(scene.lexicon, "reflex")
+    for spot in reading.spots:
+        if spot.concept not in wanted or spot.mention.status not in ("affirmed", "uncertain"):
+            continue
+        first, last = max(0, spot.first - _REFLEX_BEHIND), spot.last + _REFLEX_AHEAD
+        last = min([last, *(s.first for s in reading.among(spot.last, last) if s.concept in wanted)])
+        hits = [
+            hit
+            for role in ("told-there", "told-none")
+            for hit in reading.cues(first, last, role)
+            if reading.breaks(hit.first, spot.first) <= _REFLEX_BREAKS
+        ]
+        if not hits:
+            continue
+        best = min(hits, key=lambda h: (min(abs(h.first - spot.last), abs(spot.first - h.last)), h.first))
+        finding = "absent" if scene.lexicon[best.concepts[0]].role == "told-none" else "present"
+        place = min(spot.first, best.first), max(spot.last, best.last)
+        found += tell(scene, place, finding, [spot.concept or ""], "present")
+    return found
+
+
+def by_act(scene: Scene) -> list[Told]:
+    """Give what an act leaves behind: "I keep it", "I cut the chorda"."""
+    found: list[Told] = []
+    for act in scene.acts:
+        verb = act.verb
+        for rule in of_finding(scene.lexicon, "act-finding", verb.concept or ""):
+            target = _target(scene, act, rule)
+            status = verb.mention.status
+            forced = status == "planned" and scene.reading.has(verb.first - 4, verb.first, "necessity")
+            state = "present" if forced else state_of(scene, verb.first, verb.last, status)
+            if state and target and not scene.is_request(verb):
+                found += tell(scene, (verb.first, verb.last), str(rule.values["finding"]), [target], state)
+    return found
+
+
+def _target(scene: Scene, act: Act, rule: Entry) -> str | None:
+    """Give what an act is done to: its object if the rule fits it, else what was named last and fits."""
+    reading, verb, thing = scene.reading, act.verb, act.object
+    if thing is not None and thing.concept and fits(scene.lexicon, rule, thing.concept):
+        return thing.concept
+    if thing is not None and thing.first >= verb.last and reading.breaks(verb.last, thing.first) == 0:
+        return None
+    before = [s for s in reading.among(verb.first - _LAST_NAMED, verb.first) if s.concept in rule.to]
+    if not before:
+        return None
+    between = [s for s in reading.among(before[-1].last, verb.first) if scene.kind(s) == "structure"]
+    return None if between else before[-1].concept

@@ -1,0 +1,65 @@
+"""One place that tells a finding, and what else it tells. Rules: ``lexicons/rules/findings.toml``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from otochron.lexicon.rules import of_finding, value_of
+from otochron.model import Side, Span, Status
+from otochron.stages.case.scene import Scene
+
+State = Literal["present", "absent", "uncertain"]
+STATES: dict[Status, State] = {"affirmed": "present", "negated": "absent", "uncertain": "uncertain"}
+_FLIPPED: dict[State, State] = {"present": "absent", "absent": "present"}
+_IMPLIES: dict[State, str] = {"present": "implies", "absent": "implies-absent"}
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One place that tells a finding: from word ``first``, what, where, and how it stands."""
+
+    first: int
+    finding: str
+    structure: str | None
+    state: State
+    span: Span
+    side: Side | None
+
+
+def state_of(scene: Scene, first: int, last: int, status: Status) -> State | None:
+    """Give how a finding stands: what is feared or was thought is doubtful, and absent where "but no" follows."""
+    state = STATES.get(status)
+    if state == "present" and scene.reading.has(first - 5, first, "feared"):
+        return "uncertain"
+    if state == "present" and scene.reading.has(first - 8, first, "mistaken"):
+        return "absent" if scene.reading.has(last, last + 6, "but-no") else "uncertain"
+    return state
+
+
+def tell(scene: Scene, place: tuple[int, int], finding: str, structures: list[str], state: State) -> list[Told]:
+    """Give what words ``place`` tell of some structures, with what follows from it."""
+    side, span = scene.side_at(place[0]), scene.reading.span(*place)
+    return [
+        Told(place[0], what, where, how, span, side)
+        for structure in structures
+        for what, where, how in _meanings(scene, finding, structure, state)
+    ]
+
+
+def _meanings(scene: Scene, finding: str, structure: str, state: State) -> Iterator[tuple[str, str, State]]:
+    """Give finding, structure and state as they are written down, and what they imply."""
+    lexicon = scene.lexicon
+    where = scene.specific(structure)
+    if finding == "absent":
+        where = value_of(lexicon, "denied-part", where) or where
+    contrary = next((rule for rule in of_finding(lexicon, "contrary", finding) if where in rule.to), None)
+    if contrary is not None and state in _FLIPPED:
+        yield str(contrary.values["finding"]), where, _FLIPPED[state]
+        return
+    variant = value_of(lexicon, "variant", where) if finding == "overhanging" else None
+    yield variant or finding, where, state
+    for rule in of_finding(lexicon, _IMPLIES.get(state, ""), finding):
+        if where in rule.to:
+            yield str(rule.values["finding"]), where, state
