@@ -83,9 +83,9 @@ class _Draft:
     def _repair(self, repair: Repair) -> str:
         line = self.lines[repair.line]
         verb = "perhaps" if repair.decision == "suggested" else "now"
-        remark = (
-            f"{_clock(line.start_ms)}  heard {_text(repair.heard)}, {verb} {_text(repair.text)} ({repair.score:.2f})"
-        )
+        share = repair.heard_start / max(1, len(line.heard))
+        time = _clock(round(line.start_ms + share * (line.end_ms - line.start_ms)))
+        remark = f"{time}  heard {_text(repair.heard)}, {verb} {_text(repair.text)} ({repair.score:.2f})"
         anchor = self._heard(line, repair.heard_start, repair.heard_end)
         return _block("repair", remark, {**anchor, "do": "?", "text": repair.text})
 
