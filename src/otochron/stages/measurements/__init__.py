@@ -6,6 +6,8 @@ Words: ``lexicons/dimensions.toml`` (what is measured, with bands), ``lexicons/c
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from otochron.lexicon import Lexicon
 from otochron.model import Measurement, Quantity, Record
 from otochron.stages.measurements.again import Placed, correct, corrects, echo, sums
@@ -19,6 +21,8 @@ from otochron.stages.measurements.scene import Scene
 from otochron.text.stream import span_of, surface, words
 
 _DURATION = "duration"
+_KNOWN = 60
+"""How many measurements back the part of the same size is looked for."""
 
 
 def read_measurements(record: Record, lexicon: Lexicon) -> Record:
@@ -51,21 +55,24 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
         chosen = link(scene, amount, linked, added)
         if chosen is None:
             loose = amount
+            linked.append((amount, Link(None, None, 0.0, amount.value, "")))  # it may be a term of a sum
             continue
         if chosen.of is None and amount.unit == CLOCK and not amount.sure_clock:
             continue  # a time of day
         if loose is not None and corrects(scene, loose, amount):
             same = same_as(scene, loose, chosen)
             if same is not None:
-                placed.append((loose.first, loose.last, _measurement(record, scene, loose, same, added)))
+                placed.append((loose.first, loose.last, _measurement(record, scene, loose, same, added, placed)))
         loose = None
         linked.append((amount, chosen))
-        placed.append((amount.first, amount.last, _measurement(record, scene, amount, chosen, added)))
+        placed.append((amount.first, amount.last, _measurement(record, scene, amount, chosen, added, placed)))
     placed = sums(echo(correct(scene, placed)))
     return record.evolve(measurements=tuple(measurement for _, _, measurement in placed))
 
 
-def _measurement(record: Record, scene: Scene, amount: Amount, chosen: Link, added: bool) -> Measurement:
+def _measurement(
+    record: Record, scene: Scene, amount: Amount, chosen: Link, added: bool, placed: Sequence[Placed]
+) -> Measurement:
     span = span_of(scene.words, amount.first, amount.last)
     row = chosen.row
     readings = tuple(_round(r) for r in amount.readings)
@@ -89,7 +96,7 @@ def _measurement(record: Record, scene: Scene, amount: Amount, chosen: Link, add
         dimension=(row.dimension if row else None) or (_DURATION if amount.quantity == "time" else None),
         from_=row.entry.from_[0] if row and row.entry.from_ else None,
         to=row.entry.to[0] if row and row.entry.to else None,
-        role=role_of(scene, amount, chosen, added),
+        role=role_of(scene, amount, chosen, added, [old for _, _, old in placed[-_KNOWN:]]),
         readings=readings if len(readings) > 1 else (),
         approximate=amount.approximate,
         plausible=plausible,

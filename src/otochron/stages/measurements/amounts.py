@@ -14,6 +14,7 @@ CLOCK = "{clock}"
 LENGTHS = frozenset({"mm", "cm", "um"})
 _THOUSAND = 1000
 _GAUGE_FROM = 12
+_GROWN = 20
 _TAIL_SHARES = (0.25, 0.75)
 
 
@@ -52,8 +53,18 @@ def is_name(amount: Amount, cues: Cues, start: int) -> bool:
     """
     if amount.unit == "a" and (cues.at("age-after", amount.last) or cues.ending("age-before", amount.first)):
         return True
+    if amount.said_unit:
+        return amount.unit == "a" and _is_age(amount, cues)
     named = cues.ending("number-name", amount.first, 3)
-    return not amount.said_unit and named is not None and named.first >= start
+    return cues.at("number-name-after", amount.last) is not None or (named is not None and named.first >= start)
+
+
+def _is_age(amount: Amount, cues: Cues) -> bool:
+    """Tell an age, "monsieur cinquante-trois ans", from a span of time, which something leads or closes."""
+    if (amount.value or 0) < _GROWN:
+        return False
+    before = cues.inside("span-lead", max(0, amount.first - 4), amount.first)
+    return not before and cues.at("span-close", amount.last) is None
 
 
 def with_units(words: Sequence[Word], cues: Cues) -> list[Amount]:

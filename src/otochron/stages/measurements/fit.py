@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from otochron.stages.measurements.amounts import CLOCK, LENGTHS, Amount
 from otochron.stages.measurements.bands import BARE_BESIDE, BARE_DECIMAL, BARE_IN_NAME, Fit, Row, convert
+from otochron.stages.measurements.cues import Cue
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.roles import said_role
 from otochron.stages.measurements.scene import Head, Scene
@@ -26,6 +27,7 @@ _NEAR = -0.45
 _TIGHT_PLACE = -0.3
 _NEED_BEFORE, _NEED_AFTER, _NEED_STRICT = 12, 3, 8
 _PLURAL_LETTERS = 3
+_SIZES = frozenset({"length", "width", "height", "diameter", "inner diameter", "thickness", "depth"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,10 +221,20 @@ def _dimension(scene: Scene, amount: Amount, row: Row) -> float:
     named = scene.cues.inside("dimension-word", max(first, amount.first - 6), min(last, amount.last + 4))
     if not named:
         return 0.0
-    said = {cue.value for cue in named}
+    own = [cue for cue in named if _goes_with(scene, amount, cue)]
+    said = {cue.value for cue in own or named}
     if said & {row.dimension, row.also} or (row.dimension.endswith("diameter") and "diameter" in said):
-        return 0.45
-    return -0.15 if said - {"distance"} else -0.05
+        return 0.7 if own else 0.45
+    if not said - {"distance"}:
+        return -0.05
+    return -0.6 if own and row.dimension in _SIZES else -0.15
+
+
+def _goes_with(scene: Scene, amount: Amount, cue: Cue) -> bool:
+    """Tell a dimension said with its number, "two deep", "de large", from one that only stands near."""
+    if cue.value not in _SIZES:
+        return False
+    return amount.last <= cue.first <= amount.last + 1 and not scene.clauses_between(amount.last - 1, cue.first)
 
 
 def _needs(scene: Scene, amount: Amount, row: Row) -> float:

@@ -10,11 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from otochron.stages.measurements.bands import Row
 from otochron.stages.measurements.amounts import CLOCK, Amount
 from otochron.stages.measurements.fit import MADE_KINDS, Offer, first_reading, fit, is_plain, is_time
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.naming import name_of
 from otochron.stages.measurements.recent import (
+    addends_of,
     is_named_size,
     offers_again,
     offers_named_size,
@@ -34,6 +36,12 @@ _ENOUGH_UNIT, _ENOUGH_DECIMAL, _ENOUGH_TIME, _ENOUGH_INTEGER, _ENOUGH_ALONE = -1
 _ALONE_WORDS = 3
 _REMEMBERED = 60
 _CLOSE = 0.3
+_GENERIC, _GENERIC_BESIDE = 0.75, 0.3
+"""What a thing without a row loses against those that have one."""
+_TOPIC_FROM = 3
+"""Mentions that make a thing a topic, which is measured when it has not been named for a while."""
+_UNSPOKEN = 0.4
+"""What a row loses that only a phrase points to, where its thing is never named."""
 
 
 def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool) -> Link | None:
@@ -55,7 +63,7 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
     Link or None
         None for a number without unit that measures nothing.
     """
-    if amount.unit is None and _is_part_of_name(scene, amount):
+    if amount.unit is None and (_is_part_of_name(scene, amount) or (amount.weak and amount.decimal and not added)):
         return None
     best: Link | None = None
     for offer in _all_offers(scene, amount, recent[-_REMEMBERED:], added):
@@ -82,8 +90,9 @@ def _all_offers(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Lin
     heads = heads_of(scene, amount)
     for head in heads:
         yield from _offers(scene, amount, head, added)
+    addends = addends_of(scene, amount, recent[-6:])
     for old in recent[-6:]:
-        yield from offers_again(scene, amount, old, added)
+        yield from offers_again(scene, amount, old, added, addends)
     if amount.unit == CLOCK and amount.low is not None:
         for old in recent:
             yield from offers_same_stretch(scene, amount, old)
@@ -112,7 +121,7 @@ def heads_of(scene: Scene, amount: Amount) -> list[Head]:
     """Give the heads near an amount, and the implants and grafts spoken of for longer."""
     near = scene.near(amount.first, amount.last, _BEFORE, _AFTER)
     far = scene.near(amount.first - _BEFORE, amount.first - _BEFORE, _FAR - _BEFORE, -1)
-    last = {head.concept: head for head in far if head.kind in MADE_KINDS}
+    last = {head.concept: head for head in far if head.kind in MADE_KINDS and scene.count[head.concept] >= _TOPIC_FROM}
     return [*last.values(), *near]
 
 
@@ -129,21 +138,26 @@ def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]
     place = _place_score(scene, amount, head)
     if head.row:
         row = scene.rows.by_id[head.row]
-        told = fit(scene, amount, Offer(row, name_of(scene, amount, row, None), place + 0.1, head, added))
+        place += 0.1 - _unspoken(scene, row)
+        told = fit(scene, amount, Offer(row, name_of(scene, amount, row, None), place, head, added))
         return [told] if told else []
     assert head.concept is not None
     rows = scene.rows.measuring(head.concept)
     offers = [Offer(row, name_of(scene, amount, row, head.concept), place, head, added) for row in rows]
     offers += [
-        Offer(row, name_of(scene, amount, row, None), place - 0.25, head, added)
+        Offer(row, name_of(scene, amount, row, None), place - 0.25 - _unspoken(scene, row), head, added)
         for row in scene.rows.hinted(head.concept)
         if amount.unit is not None or not row.hint_said
     ]
     found = [scored for offer in offers if (scored := fit(scene, amount, offer))]
     if amount.unit is not None and not rows and _is_measurable(amount, head, place):
-        less = 0.1 if head.kind in _FOUND_KINDS else 0.75
+        less = 0.1 if head.kind in _FOUND_KINDS else _GENERIC_BESIDE if place > _CLOSE else _GENERIC
         found.append(Link(None, head.concept, place - less, first_reading(scene, amount), amount.unit, head))
     return found
+
+
+def _unspoken(scene: Scene, row: Row) -> float:
+    return 0.0 if row.unit == CLOCK or scene.spoken_of(row) else _UNSPOKEN
 
 
 def _is_measurable(amount: Amount, head: Head, place: float) -> bool:

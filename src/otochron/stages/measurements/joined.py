@@ -16,17 +16,39 @@ from otochron.text.stream import Word
 _THOUSAND = 1000
 _HOURS = 12
 _FAR_APART = 20
+_LISTED = frozenset({"deg", CLOCK, "h", "mo", "wk", "d"})
+_SAID_AGAIN = 60
 
 
 def read_amounts(words: Sequence[Word], cues: Cues) -> list[Amount]:
     """Find the amounts of a stream, in order. Those without a unit are kept: what is measured may decide."""
     found = with_units(words, cues)
-    found = _clock(found, cues)
+    found = _clock(_listed(found, cues), cues)
     found = _ratios(words, found, cues)
     found = _ranges(words, found, cues)
     found = [_bounded(amount, cues) for amount in found]
     found = _products(words, found, cues)
-    return [a for a in found if not (a.weak and not a.said_unit)]
+    return [a for a in found if a.said_unit or not a.weak or _is_term(a, cues)]
+
+
+def _is_term(amount: Amount, cues: Cues) -> bool:
+    """Tell a share that is added or taken away: "we take away a quarter"."""
+    share = amount.value is not None and amount.value < 1
+    return share and any(cues.ending(role, amount.first) for role in ("role-minus", "role-plus", "role-added"))
+
+
+def _listed(found: list[Amount], cues: Cues) -> list[Amount]:
+    """Give the numbers of a list the unit that is said once: "trente puis quarante-cinq degrés", "at twelve and one
+    o'clock"."""
+    made = list(found)
+    for n in range(len(made) - 2, -1, -1):
+        one, two = made[n], made[n + 1]
+        join = cues.at("list-join", one.last)
+        if one.unit is not None or one.weak or two.unit is None or join is None or join.last != two.first:
+            continue
+        if cues.ending("range-open", one.first) is None and two.unit in _LISTED:
+            made[n] = replace(one, unit=two.unit, quantity=two.quantity, said_unit=True)
+    return made
 
 
 # --- clock positions ---------------------------------------------------------------------------------------
@@ -34,7 +56,11 @@ def read_amounts(words: Sequence[Word], cues: Cues) -> list[Amount]:
 
 def _clock(found: list[Amount], cues: Cues) -> list[Amount]:
     """Turn "à six heures", "six o'clock", "midi" into positions on the drum, and drop times of day."""
-    made = [_on_the_dial(amount, cues) for amount in found]
+    made: list[Amount] = []
+    for amount in found:
+        made.append(_on_the_dial(amount, cues))
+        if made[-1].unit == "h" and _is_hour_again(made[:-1], made[-1], cues):
+            made[-1] = replace(amount, unit=CLOCK, quantity="clock", weak=False)
     made += [
         Amount(cue.first, cue.last, (12.0,), CLOCK, "clock", said_unit=True)
         for cue in cues.all("clock-noon")
@@ -56,8 +82,17 @@ def _on_the_dial(amount: Amount, cues: Cues) -> Amount:
     return replace(amount, unit=CLOCK, quantity="clock", weak=False)
 
 
+def _is_hour_again(before: Sequence[Amount], amount: Amount, cues: Cues) -> bool:
+    """Tell an hour that was said on the dial a moment ago, or that takes another one back."""
+    if not amount.readings or _near_time(amount.first, amount.last, cues, "clock-not"):
+        return False
+    near = [a for a in before[-3:] if a.unit == CLOCK and amount.first - a.last <= _SAID_AGAIN]
+    back = cues.ending("correction", amount.first) or cues.ending("correction-no", amount.first)
+    return any(a.readings == amount.readings for a in near) or bool(near and back)
+
+
 def _near_time(first: int, last: int, cues: Cues, role: str) -> bool:
-    before = cues.inside(role, max(0, first - 4), first)
+    before = cues.inside(role, max(0, first - 4), first) + cues.inside(f"{role}-before", max(0, first - 4), first)
     after = cues.inside(role, last, last + 4)
     return any(c.last >= first - 1 for c in before) or any(c.first <= last for c in after)
 

@@ -26,4 +26,8 @@ def name_of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
             return seen[head.concept]
         if head.concept in kin and head.concept != concept and (concept is None or scene.is_a(head.concept, concept)):
             return head.concept if concept is not None else name_of(scene, amount, row, head.concept)
+    later = scene.near(amount.last, amount.last, 0, _LONG_AGO) if concept is None or general else ()
+    for head in later:
+        if head.concept in kin and head.concept != concept and (concept is None or scene.is_a(head.concept, concept)):
+            return head.concept if concept is not None else name_of(scene, amount, row, head.concept)
     return concept or row.entry.of[0]

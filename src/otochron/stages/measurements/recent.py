@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from otochron.stages.measurements.amounts import LENGTHS, Amount
 from otochron.stages.measurements.bands import Row, convert
@@ -17,12 +19,18 @@ _LONG_AGO = 1500
 _RECENT_WORDS = 260
 _TIGHT_WORDS = 10
 _AT_ONCE = 5
+_ADDENDS = 60
 
 Known = tuple[Amount, Link]
 
 
-def offers_again(scene: Scene, amount: Amount, old: Known, added: bool) -> list[Link]:
-    """Offer what was measured a moment ago, and the size that follows from a distance."""
+def offers_again(
+    scene: Scene, amount: Amount, old: Known, added: bool, addends: Sequence[float] = ()
+) -> list[Link]:
+    """Offer what was measured a moment ago, and the size that follows from a distance.
+
+    ``addends`` are the small sizes said since, to be added or taken away.
+    """
     before, was = old
     row, gap = was.row, amount.first - before.last
     if row is None or was.of is None or row.entry.role == "added" or is_time(amount) or gap > _RECENT_WORDS:
@@ -38,10 +46,43 @@ def offers_again(scene: Scene, amount: Amount, old: Known, added: bool) -> list[
         if not other.strict and _has_band(other) and convert(1.0, other.unit, row.unit) is None
     ]
     said = said_role(scene, amount)
-    if row.leads and (said == "target" or (said == "final" and was.reading not in amount.readings)):
+    sum_ = _makes_sum(was, amount, addends)
+    follows = was.reading not in amount.readings and (said == "final" or _follows(scene, amount))
+    if row.leads and (sum_ or said == "target" or follows):
         lead = _latest(scene, amount, [scene.rows.by_id[name] for name in row.leads])
-        offers.append(fit(scene, amount, Offer(lead, name_of(scene, amount, lead, None), place + 0.1, None, added)))
+        place += 0.1 + 0.5 * sum_
+        offers.append(fit(scene, amount, Offer(lead, name_of(scene, amount, lead, None), place, None, added)))
     return [offer for offer in offers if offer]
+
+
+def addends_of(scene: Scene, amount: Amount, recent: Sequence[Known]) -> list[float]:
+    """Give the sizes that were added or taken away a moment ago."""
+    found: list[float] = []
+    for before, was in recent:
+        joined = scene.cues.ending("role-minus", before.first) or scene.cues.ending("role-plus", before.first)
+        told = joined or scene.cues.inside("role-added", max(0, before.first - 5), before.first)
+        row = was.row
+        if was.reading and amount.first - before.last <= _ADDENDS and (told or (row and row.entry.role == "added")):
+            found.append(was.reading)
+    return found
+
+
+def _makes_sum(was: Link, amount: Amount, addends: Sequence[float]) -> bool:
+    """Tell whether an amount is what was measured with something added or taken away."""
+    base = was.reading
+    return base is not None and any(
+        math.isclose(reading, whole, abs_tol=1e-6)
+        for addend in addends
+        for whole in (base + addend, base - addend)
+        for reading in amount.readings
+    )
+
+
+def _follows(scene: Scene, amount: Amount) -> bool:
+    """Tell a size that is a conclusion: "so six and a half", "six et demi final"."""
+    last = scene.clause_range(amount.last - 1)[1]
+    after = scene.cues.inside("role-final", amount.last, min(last, amount.last + 4))
+    return bool(after) or scene.cues.ending("role-so", amount.first) is not None
 
 
 def _says_the_same(amount: Amount, before: Amount, was: Link) -> bool:
@@ -91,8 +132,10 @@ def _latest(scene: Scene, amount: Amount, rows: Sequence[Row]) -> Row:
 def offers_second(scene: Scene, amount: Amount, old: Known) -> list[Link]:
     """Offer the other dimension of what the first number of a product measures."""
     before, was = old
-    if was.row is None or was.of is None or before.partner != amount.partner:
+    if was.of is None or before.partner != amount.partner:
         return []
+    if was.row is None:
+        return [Link(None, was.of, 1.2, amount.value, was.unit)]
     if was.row.pair:
         rows = [scene.rows.by_id[was.row.pair]]
     else:
@@ -144,4 +187,4 @@ def same_as(scene: Scene, amount: Amount, other: Link) -> Link | None:
     """Give the link of an amount that was taken back for another: "four, pardon, four and a half"."""
     if other.row is None or other.of is None:
         return None
-    return fit(scene, amount, Offer(other.row, other.of, 0.0))
+    return fit(scene, replace(amount, unit=other.unit), Offer(other.row, other.of, 0.0))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from otochron.model import Role
+from collections.abc import Sequence
+
+from otochron.model import Measurement, Role
 from otochron.stages.measurements.amounts import Amount
 from otochron.stages.measurements.cues import Cue
 from otochron.stages.measurements.links import Link
@@ -11,6 +13,9 @@ from otochron.stages.measurements.scene import Scene
 _ROLES: tuple[Role, ...] = ("final", "intermediate", "target", "measured")
 _MEASURED_DIMENSIONS = frozenset({"distance"})
 _MADE_KINDS = frozenset({"implant", "graft"})
+_FOUND_KINDS = frozenset({"disease", "complication", "finding"})
+_ELSEWHEN = ("past-case", "other-case", "other-patient", "condition", "would")
+_LONG_AGO_MS = 900_000
 
 
 def is_added(scene: Scene, amount: Amount) -> bool:
@@ -24,15 +29,18 @@ def is_added(scene: Scene, amount: Amount) -> bool:
     )
 
 
-def role_of(scene: Scene, amount: Amount, link: Link, added: bool) -> Role | None:
+def role_of(
+    scene: Scene, amount: Amount, link: Link, added: bool, before: Sequence[Measurement] = ()
+) -> Role | None:
     """Choose the role of an amount.
 
     A distance between two structures, a level or a share is measured unless something else is said. What is
-    made to size (an implant, a graft, an opening) takes the role of the nearest cue.
+    made to size (an implant, a graft, an opening) takes the role of the nearest cue; an implant without one has
+    the role that the same size had before, or is wanted.
     """
     row = link.row
     if row is None:
-        return None
+        return "measured" if _is_finding(scene, link) and amount.quantity == "size" else None
     made = _made(scene, link)
     if row.entry.role == "added" or (added and made and row.dimension not in _MEASURED_DIMENSIONS):
         return "added"
@@ -40,8 +48,40 @@ def role_of(scene: Scene, amount: Amount, link: Link, added: bool) -> Role | Non
         return _answered(scene, amount)
     default: Role | None = row.default_role or None  # type: ignore[assignment]
     if not (made or default) or (default == "measured" and not row.series):
-        return default
+        return default if not _is_rule(scene, amount) else None
+    if default == "target":
+        return _made_to_size(scene, amount, link, before)
     return _by_cue(scene, amount, link, default)
+
+
+def _made_to_size(scene: Scene, amount: Amount, link: Link, before: Sequence[Measurement]) -> Role | None:
+    """Tell a wanted size from a trial and from the final one; the same size again has the same part."""
+    said = None if scene.cues.ending("role-minus", amount.first) else _by_cue(scene, amount, link, None)
+    if said is not None:
+        return said
+    if _is_elsewhen(scene, amount) or scene.registers[amount.first] == "teaching":
+        return None
+    for old in reversed(before):
+        if old.of == link.of and old.dimension == link.row.dimension and old.role and old.role != "added":
+            if old.value == link.reading:
+                return old.role
+    return "target"
+
+
+def _is_elsewhen(scene: Scene, amount: Amount) -> bool:
+    """Tell what is said of another time, ear or case, or only supposed: it plays no part here."""
+    first, last = scene.clause_range(amount.first)
+    return any(scene.cues.inside(role, max(first, amount.first - 12), last) for role in _ELSEWHEN)
+
+
+def _is_rule(scene: Scene, amount: Amount) -> bool:
+    """Tell what should be from what is: "it should be around half a millimetre"."""
+    return scene.registers[amount.first] == "teaching" and said_role(scene, amount) == "target"
+
+
+def _is_finding(scene: Scene, link: Link) -> bool:
+    entry = scene.lexicon.get(link.of)
+    return entry is not None and entry.kind in _FOUND_KINDS
 
 
 def _by_cue(scene: Scene, amount: Amount, link: Link, default: Role | None) -> Role | None:

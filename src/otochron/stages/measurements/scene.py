@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from otochron.lexicon import Lexicon
 from otochron.model import Mention, Record
-from otochron.stages.measurements.bands import Rows
+from otochron.stages.measurements.bands import Row, Rows
 from otochron.stages.measurements.cues import Cue, Cues, phrase_finder
 from otochron.text.stream import Places, Word
 
@@ -48,6 +49,8 @@ class Scene:
             key=lambda h: (h.first, h.last, h.concept or "", h.row),
         )
         self._starts = [head.first for head in self.heads]
+        self.count = Counter(head.concept for head in self.heads if head.concept)
+        self._spoken: dict[str, bool] = {}
         # Small words, and materials, that may stand between a thing and its size.
         self.joins = {n for cue in self.cues.all("head-join") for n in range(cue.first, cue.last)} | {
             n for head in self.heads if head.kind == "material" for n in range(head.first, head.last)
@@ -73,6 +76,12 @@ class Scene:
             seen.update(level)
             level = [b for c in level if c in self.lexicon for b in self.lexicon[c].broader if b not in seen]
         return False
+
+    def spoken_of(self, row: Row) -> bool:
+        """Tell whether anything that a row measures is named in the recording at all."""
+        if row.id not in self._spoken:
+            self._spoken[row.id] = any(self.is_a(concept, of) for concept in self.count for of in row.entry.of)
+        return self._spoken[row.id]
 
     def clauses_between(self, one: int, two: int) -> int:
         """Count the clause boundaries between two words."""
