@@ -33,6 +33,8 @@ from script import Script, read_folder  # noqa: E402
 
 WORD_SEEN = 8
 """Words with a weight of their own are spoken at least this often in the narrations."""
+SPOKEN = {"switch at a mark": 1.5, "switch at a pause": 0.7}
+"""Set by hand: the narrations have no marks and no times."""
 HIDDEN = 20
 SMALL = 0.02
 """Weights below this are left out."""
@@ -186,7 +188,7 @@ def fit(texts: Sequence[Text], lexicon: Lexicon, l2: float = 1.0) -> dict[str, A
     return {
         "french": kept.pop("french", 0.0),
         "word": {k: v for k, v in kept.items() if not k.startswith("switch")},
-        "switch": {k: v for k, v in kept.items() if k.startswith("switch")},
+        "switch": {k: v for k, v in kept.items() if k.startswith("switch")} | SPOKEN,
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Any
 
 from otochron.lexicon import Hit, Lexicon
@@ -130,6 +130,6 @@ def mixing(found: Sequence[Lang]) -> Languages:
     return Languages(
         en=round(en / total, 4),
         fr=round((total - en) / total, 4),
-        switches=sum(a != b for a, b in zip(found, found[1:], strict=False)),
+        switches=sum(a != b for a, b in pairwise(found)),
         code_mixing_index=round(100 * (1 - max(en, total - en) / total), 4),
     )

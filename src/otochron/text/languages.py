@@ -53,34 +53,41 @@ def word_evidence(stream: Sequence[Word], n: int, known: Known, *, listed: bool 
         return found | {"contracted": 1.0}
     if not name.isascii():
         found["accent"] = 1.0
-    ratio = _joined_ratio(stream, n)
-    if ratio is None:
-        ratio = word_ratio(name)
-    if not listed:
-        ratio = None
-    both = known.en and known.fr
-    if ratio is None:
-        found["letters"] = _limited(letter_ratio(name), _LETTER_LIMIT) / _SCALE
-        found["unknown"] = 1.0
+    if listed:
+        ratio = _joined_ratio(stream, n)
+        ratio = word_ratio(name) if ratio is None else ratio
     else:
-        ratio = _limited(ratio, _RATIO_LIMIT) / _SCALE
-        found["ratio"] = ratio
-        if both:
-            found["ratio of a shared word"] = ratio
-        if known.filler:
-            found["ratio of a filler"] = ratio
-    if ratio is None or abs(ratio) < _UNSURE:
+        ratio = None
+    found |= _letters_evidence(name) if ratio is None else _ratio_evidence(ratio, known)
+    if abs(found.get("ratio", 0.0)) < _UNSURE:
         # Between a clear English and a clear French word, an unsure one leans on both.
         for side, other in (("before", before), ("after", after)):
             found[f"ratio {side} an unsure word"] = _limited(word_ratio(other) or 0.0, _RATIO_LIMIT) / _SCALE
-    if not both and (known.en or known.fr):
-        sign = 1.0 if known.fr else -1.0
-        found["form"] = sign
-        if max(known.en, known.fr) > 1:
-            found["long form"] = sign
-    elif known.en != known.fr:
-        found["longer form"] = 1.0 if known.fr > known.en else -1.0
+    return found | _form_evidence(known)
+
+
+def _letters_evidence(name: str) -> Evidence:
+    return {"letters": _limited(letter_ratio(name), _LETTER_LIMIT) / _SCALE, "unknown": 1.0}
+
+
+def _ratio_evidence(ratio: float, known: Known) -> Evidence:
+    """Give the general ratio; a word of both trade languages, or a filler, tells less."""
+    ratio = _limited(ratio, _RATIO_LIMIT) / _SCALE
+    found = {"ratio": ratio}
+    if known.en and known.fr:
+        found["ratio of a shared word"] = ratio
+    if known.filler:
+        found["ratio of a filler"] = ratio
     return found
+
+
+def _form_evidence(known: Known) -> Evidence:
+    if known.en == known.fr:
+        return {}
+    sign = 1.0 if known.fr > known.en else -1.0
+    if known.en and known.fr:
+        return {"longer form": sign}
+    return {"form": sign} | ({"long form": sign} if max(known.en, known.fr) > 1 else {})
 
 
 def _joined_ratio(stream: Sequence[Word], n: int) -> float | None:
@@ -112,7 +119,7 @@ def switch_evidence(before: Word, word: Word, known_before: Known, known: Known,
         found["switch after a filler"] = 1.0
     if before.mark:
         found["switch at a mark"] = 1.0
-    if word.line == before.line and word.start_ms - before.end_ms >= _LONG_PAUSE_MS:
+    if word.start_ms - before.end_ms >= _LONG_PAUSE_MS:
         found["switch at a pause"] = 1.0
     return found
 
