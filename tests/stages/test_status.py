@@ -252,3 +252,17 @@ def test_scripts_statuses() -> None:
         shares[kept_apart] = sum(gold == found for gold, found in pairs) / len(pairs)
     print(f"status of mentions: scripts {shares[False]:.3f}, scripts kept apart {shares[True]:.3f}")
     assert shares[False] >= 0.93
+
+
+@pytest.mark.parametrize(
+    ("text", "concept", "status"),
+    [
+        ("le facial je ne l'ai jamais vu à nu", "dehiscent", "negated"),
+        ("je n'enlève plus rien", "remove", "negated"),
+        ("i do not remove the footplate", "remove", "negated"),
+    ],
+)
+def test_denials_in_two_words_and_denied_acts(text: str, concept: str, status: str) -> None:
+    from build import tell
+
+    assert [m.status for m in tell(text).mentions if m.concept == concept] == [status]

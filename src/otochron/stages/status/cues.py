@@ -47,6 +47,8 @@ CUE_ROLES = (
     "retraction",
 )
 _TO_SUBJECT = 5
+_PAIR = 4
+"""Words from the first half of a denial in two words to its second."""
 _TO_NOUN = 7
 """Words between a pronoun or an article and a verb told by its ending."""
 _LONGEST_NUMBER = 4
@@ -78,6 +80,9 @@ def find_cues(
     taken = {place for cue in cues for place in range(cue.first, cue.last)}
     cues += [cue for cue in _verbs(words, grammar, lexicon) if cue.first not in taken]
     cues += [cue for cue in _mistaken(words, lexicon) if cue.first not in taken]
+    pairs = _pairs(words, lexicon)
+    cues = [cue for cue in cues if cue.role != "habit-adverb" or cue.first not in pairs]
+    cues += [Cue(place, place + 1, "negation-verb", "forward") for place in pairs]
     return sorted(set(cues), key=lambda cue: (cue.first, cue.last, cue.role))
 
 
@@ -122,6 +127,19 @@ def _mistaken(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
     rule = lexicon.get("of-one-language")
     roles = {word: role for role, listed in rule.values.items() for word in _several(listed)} if rule else {}
     return [Cue(n, n + 1, roles[word.key], "forward") for n, word in enumerate(words) if word.key in roles]
+
+
+def _pairs(words: Sequence[Word], lexicon: Lexicon) -> set[int]:
+    """Find the second halves of a denial in two words ("ne … jamais"): their first half stands close before."""
+    rule = lexicon.get("denial-pair")
+    if rule is None:
+        return set()
+    first, second = _several(rule.values.get("first")), _several(rule.values.get("second"))
+    return {
+        n
+        for n, word in enumerate(words)
+        if word.key in second and any(w.key in first and w.mark != "." for w in words[max(0, n - _PAIR) : n])
+    }
 
 
 def _several(listed: object) -> tuple[str, ...]:

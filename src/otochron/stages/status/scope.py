@@ -26,6 +26,8 @@ _ORDER: tuple[Status, ...] = (
 """Where several cues cover a target the first of these holds."""
 _MADE = frozenset({"procedure", "graft", "implant", "approach"})
 """Kinds that an announcement of the operation tells of."""
+_TO_ACT = 3
+"""Words between a denial and the verb that it denies."""
 _TAKEN_BACK_WITHIN = 4
 _PUT_RIGHT_WITHIN = 8
 
@@ -94,7 +96,21 @@ class Scopes:
         if cue.role not in self._rules:
             return []
         status, rule = self._rules[cue.role]
-        return [(n, status) for n in rule(cue)]
+        acts = self._denied_acts(cue) if cue.role == "negation-verb" else []
+        return [(n, status) for n in [*rule(cue), *acts]]
+
+    def _denied_acts(self, cue: Cue) -> list[int]:
+        """Give the act that a denied verb names: right after the denial, or in French right before it."""
+        after = [n for n in self.reach.among(cue.last, cue.last + _TO_ACT) if self.targets[n][2] == "action"]
+        before = [
+            n
+            for n in self.reach.among(cue.first - _TO_ACT, cue.first)
+            if self.targets[n][2] == "action" and self.targets[n][1] <= cue.first and self._is_french(n)
+        ]
+        return [*before[-1:], *after[:1]]
+
+    def _is_french(self, n: int) -> bool:
+        return self.words[self.targets[n][0]].language == "fr"
 
     def _denied(self, cue: Cue) -> list[int]:
         """Give what a bare "no" denies: nothing where it only answers, and no size, which it puts right."""
