@@ -6,12 +6,13 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from repair_data import Case
+
 from otochron.lexicon import Lexicon
 from otochron.model import Record
 from otochron.stages.repair import find_repairs
 from otochron.stages.repair.context import is_number
 from otochron.text.stream import heard_words, words
-from repair_data import Case
 
 
 @dataclass
@@ -52,7 +53,8 @@ class Tally:
         return (
             f"{name}: {self.errors} errors in {self.words} words; applied {self.applied}, precision "
             f"{self.precision:.3f}, recall {self.recall:.3f}, with suggestions {self.recall_suggested:.3f}; "
-            f"right words changed {self.harm:.1f} per 10,000; numbers {self.numbers_changed}, traps {self.traps_changed}"
+            f"right words changed {self.harm:.1f} per 10,000; numbers {self.numbers_changed}, "
+            f"traps {self.traps_changed}"
         )
 
 

@@ -14,6 +14,7 @@ from repair_data import Case, make_record, note_cases, note_rows, odd, real_case
 from repair_measure import Tally, measure
 
 from otochron.lexicon import load
+from otochron.stages.repair.features import zipf
 
 SENTENCES = ["sentences_en.jsonl", "sentences_fr.jsonl", "sentences_mixed.jsonl"]
 
@@ -62,4 +63,7 @@ def test_declarations_stay(outside: Path, name: str) -> None:
 def test_ear_notes_stay(outside: Path) -> None:
     rows = json.loads((outside / "notes" / "ear_notes.json").read_text("utf-8"))
     tally = shown("ear notes", measure(plain([row["text"] for row in rows]), load()))
-    assert tally.harm <= 5
+    # The notes hold misspelt terms, which repair mends: only words that a word list knows count as right.
+    known = [w for w in tally.wrong if all(zipf(word) for word in w.split(" -> ")[0].split())]
+    print(f"    right words changed: {1e4 * len(known) / tally.words:.1f} per 10,000")
+    assert 1e4 * len(known) / tally.words <= 10

@@ -15,6 +15,7 @@ from otochron.stages.repair.windows import protected
 from otochron.text.normal import fold
 
 _STEM_LETTERS: Final = 4
+_SHORTEST_STEM: Final = 3
 
 
 def blocked(candidate: Near, context: Context) -> bool:
@@ -68,7 +69,11 @@ def same_word(one: str, two: str, lexicon: Lexicon) -> bool:
         return True
     common = len(commonprefix((one, two)))
     endings = _endings(lexicon)
-    return any({one[n:], two[n:]} <= endings for n in range(common, _STEM_LETTERS - 1, -1))
+    for n in range(common, _SHORTEST_STEM - 1, -1):
+        tails = {one[n:], two[n:]}
+        if tails <= endings and (n >= _STEM_LETTERS or "" not in tails):
+            return True
+    return False
 
 
 def _prefixed(one: str, two: str, lexicon: Lexicon) -> bool:

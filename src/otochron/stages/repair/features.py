@@ -81,8 +81,7 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
     usual = [math.log10(0.3 + ngrams.seen(w.key)) for w in unshared] or [2.0]
     unknown = sum(z == 0 for z in rarity) / len(rarity)
     fit = rest_phones * (1 - rest / 0.35) / 10
-    languages = [w.language for w in said]
-    local = max(("en", "fr"), key=languages.count)
+    local = word_language(said)
     ends, starts = said[-1].key in function, said[0].key in function
     near = context.near(one.first, one.last)
     concepts = one.target.concepts
@@ -116,7 +115,7 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
         "shares a word": float(bool(shared)),
         "foreign reading": float(one.foreign),
     }
-    found |= chances(one, context, ngrams, local)  # type: ignore[arg-type]
+    found |= chances(one, context, ngrams, local)
     if (p := min((w.p for w in said if w.p is not None), default=None)) is not None:
         found["recogniser's doubt"] = -math.log10(max(0.01, p)) - 0.3
     return found
@@ -153,7 +152,10 @@ def chances(one: Near, context: Context, ngrams: Ngrams, lang: Lang) -> Features
     meant = [*before, f"<{kind}>", *after]
     as_heard = ngrams.log_chance(heard, lang, 2, len(heard))
     as_heard += sum(
-        math.log((0.3 + ngrams.concepts.get(hit.concepts[0], 0)) / (100 + ngrams.seen(f"<{context.lexicon[hit.concepts[0]].kind}>")))
+        math.log(
+            (0.3 + ngrams.concepts.get(hit.concepts[0], 0))
+            / (100 + ngrams.seen(f"<{context.lexicon[hit.concepts[0]].kind}>"))
+        )
         for hit in {hit.first: hit for hit in context.inside[one.first : one.last] if hit}.values()
     )
     as_meant = ngrams.log_chance(meant, lang, 2, len(meant))

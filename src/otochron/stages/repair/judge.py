@@ -85,12 +85,22 @@ def _decide(
         return "kept"
     if chance < weights["applied"]:
         return "suggested"
+    if _may_be_a_trade_name(one, lexicon, weights):
+        return "suggested"
     mates = pair_mates(one.near.target.concepts, lexicon)
     for rival in rivals:
         close = one.energy - rival.energy < _PAIR_LEAD
         if close and mates & set(rival.near.target.concepts) and chance < weights["pair"]:
             return "suggested"
     return "applied"
+
+
+def _may_be_a_trade_name(one: Candidate, lexicon: Lexicon, weights: Mapping[str, Any]) -> bool:
+    """Tell whether a rare real word stands where things with trade names are spoken of: it is kept as heard."""
+    names = weights["trade_names"]
+    kind = lexicon[one.near.target.concepts[0]].kind
+    rare = 0 < one.features["rarest word"] < names["rarer_than_zipf"]
+    return bool(kind in names["kinds"] and rare and one.near.distance > names["farther_than"])
 
 
 def pair_mates(concepts: Sequence[str], lexicon: Lexicon) -> set[str]:

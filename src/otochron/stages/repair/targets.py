@@ -12,9 +12,11 @@ from typing import Final
 from otochron.lexicon import SPOKEN_KINDS, Entry, Lexicon
 from otochron.lexicon.forms import INFLECT, tokens
 from otochron.model import Lang
+from otochron.stages.repair.context import is_number
 from otochron.text import inflect_fr
-from otochron.text.normal import fold
+from otochron.text.normal import fold, key
 from otochron.text.sounds import merged, phones
+from otochron.text.stream import Word
 
 _LANGUAGES: Final[tuple[Lang, ...]] = ("en", "fr")
 _KINDS: Final = SPOKEN_KINDS - {"side", "action"}
@@ -94,7 +96,7 @@ def targets_of(lexicon: Lexicon) -> Targets:
     readings: dict[str, dict[tuple[int, str], Reading]] = defaultdict(dict)
     for (lang, text), concepts in owners.items():
         own = _sounds(text, lang)
-        if not _SHORTEST <= len(own) <= _LONGEST:
+        if not _SHORTEST <= len(own) <= _LONGEST or _numbered(text, lang):
             continue
         number = len(targets)
         targets.append(Target(text, tokens(text), tuple(concepts), lang, own, many[lang, text]))
@@ -114,6 +116,12 @@ def targets_of(lexicon: Lexicon) -> Targets:
         {size: tuple(found) for size, found in grouped.items()},
         {text: tuple(found) for text, found in letters.items()},
     )
+
+
+def _numbered(text: str, lang: Lang) -> bool:
+    """Tell whether a form holds a number: repair never brings one in."""
+    said = (Word(0, part, key(part), "", 0, 0, 0, 0, lang) for part in re.split(r"[\s'-]+", text) if part)
+    return any(is_number(word) for word in said)
 
 
 @lru_cache(maxsize=65536)
