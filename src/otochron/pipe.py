@@ -50,11 +50,13 @@ def create_otochron(nlp: Language, name: str, lexicons: Iterable[str] = ()) -> C
             # Offsets would not be true: the text is not NFC, and a Doc cannot be normalised.
             raise ValueError("otochron: the text of the Doc must be NFC; normalise it before nlp(text)")
         line = Line(id="line-1", start_ms=0, end_ms=0, heard=text, text=text)
-        record = pipeline.run(Record(recording=Recording(name="doc"), lines=(line,)), lexicon, stages)
+        record = pipeline.run(Record(recording=Recording(name="doc"), lines=(line,)), lexicon, stages=stages)
         spans = []
         facts = []
         for mention in record.mentions:
-            span = doc.char_span(mention.start, mention.end, label=mention.concept or mention.kind, alignment_mode="expand")
+            span = doc.char_span(
+                mention.start, mention.end, label=mention.concept or mention.kind, alignment_mode="expand"
+            )
             if span is not None:
                 spans.append(span)
                 facts.append((span.start, span.end, mention.concept, mention.kind, mention.status))

@@ -83,8 +83,8 @@ def _claims(lexicon: Lexicon) -> list[str]:
         if entry.kind not in SPOKEN_KINDS:
             continue
         for lang in _LANGUAGES:
-            for form in entry.tongue(lang).forms:
-                for found in inflected(entry, lang, form):
+            for listed in entry.tongue(lang).forms:
+                for found in inflected(entry, lang, listed):
                     owners[lang, found].add(entry.id)
     problems: list[str] = []
     for (lang, form), ids in owners.items():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Sequence
 
@@ -36,7 +37,10 @@ def find_mentions(record: Record, lexicon: Lexicon) -> Record:
     hits = sorted([*lexicon.finder.find(stream), *lexicon.side_finder.find(stream)], key=lambda h: (h.first, -h.last))
     repaired = _repair_places(record)
     spoken = Counter(hit.concepts[0] for hit in hits if len(hit.concepts) == 1)
-    found = [_mention(record, stream, hit, _choose(stream, hits, n, lexicon, spoken), lexicon, repaired) for n, hit in enumerate(hits)]
+    found = [
+        _mention(record, stream, hit, _choose(stream, hits, n, lexicon, spoken), lexicon, repaired)
+        for n, hit in enumerate(hits)
+    ]
     return record.evolve(mentions=tuple(found))
 
 
@@ -74,25 +78,23 @@ def _repair_places(record: Record) -> dict[str, list[tuple[int, int, str]]]:
     return places
 
 
-def _choose(
-    stream: Sequence[Word], hits: Sequence[Hit], n: int, lexicon: Lexicon, spoken: Counter[str]
-) -> str | None:
+def _choose(stream: Sequence[Word], hits: Sequence[Hit], n: int, lexicon: Lexicon, spoken: Counter[str]) -> str | None:
     """Choose among the concepts that claim one form."""
     hit = hits[n]
     if len(hit.concepts) == 1:
         return hit.concepts[0]
-    near = [
-        other.concepts[0]
-        for other in hits
-        if len(other.concepts) == 1 and abs(other.first - hit.first) <= _NEAR_WORDS
-    ]
+    low = bisect_left(hits, hit.first - _NEAR_WORDS, key=lambda h: h.first)
+    high = bisect_left(hits, hit.first + _NEAR_WORDS + 1, key=lambda h: h.first)
+    near = [other.concepts[0] for other in hits[low:high] if len(other.concepts) == 1]
     said = tokens(" ".join(word.text for word in stream[hit.first : hit.last]))
-    ranked = sorted(
-        ((lexicon[c].kind != "action", _is_label(lexicon[c], said), sum(lexicon.related(c, o) for o in near), spoken[c], c)
-         for c in hit.concepts),
-        reverse=True,
-    )
-    return ranked[0][-1] if ranked[0][:-1] > ranked[1][:-1] else None
+
+    def rank(concept: str) -> tuple[bool, bool, int, int]:
+        entry = lexicon[concept]
+        related = sum(lexicon.related(concept, other) for other in near)
+        return entry.kind != "action", _is_label(entry, said), related, spoken[concept]
+
+    first, second, *_ = sorted(hit.concepts, key=lambda c: (rank(c), c), reverse=True)
+    return first if rank(first) > rank(second) else None
 
 
 def _is_label(entry: Entry, said: tuple[str, ...]) -> bool:

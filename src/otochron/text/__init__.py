@@ -1,0 +1,1 @@
+"""One stream of words, and what is known of words without any word list of the trade."""

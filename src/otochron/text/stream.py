@@ -105,7 +105,9 @@ def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bo
         text = line.heard if heard else line.text
         offsets = _split(text)
         clock = _Clock(line, by_line.get(line.id, []) if not heard else [])
-        tongues = [(s.start, s.end, s.language) for s in (line.languages if not heard or line.text == line.heard else ())]
+        tongues = [
+            (s.start, s.end, s.language) for s in (line.languages if not heard or line.text == line.heard else ())
+        ]
         for n, (start, end) in enumerate(offsets):
             following = offsets[n + 1][0] if n + 1 < len(offsets) else len(text)
             start_ms, end_ms, p = clock.times(start, end)
@@ -122,7 +124,7 @@ def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bo
                     language=_language_at(tongues, start),
                     p=p,
                     mark=_mark_after(text, end, following),
-                    glued=n > 0 and offsets[n - 1][1] == start or (start > 0 and text[start - 1] in "-‐‑"),
+                    glued=(n > 0 and offsets[n - 1][1] == start) or (start > 0 and text[start - 1] in "-‐‑"),
                 )
             )
     return tuple(words)
@@ -175,7 +177,7 @@ class _Clock:
 
     def _word_at(self, place: float) -> int | None:
         n = bisect_right(self.starts, place) - 1
-        return n if 0 <= n and place < self.line.words[n].end + 0.01 else None
+        return n if n >= 0 and place < self.line.words[n].end + 0.01 else None
 
     def _at(self, place: float) -> int:
         length = max(1, len(self.line.heard))
@@ -211,10 +213,20 @@ def span_of(stream: Sequence[Word], first: int, last: int) -> Span:
     )
 
 
+_ordered: list[tuple[tuple[Line, ...], dict[str, int]]] = []
+
+
+def line_order(lines: tuple[Line, ...]) -> dict[str, int]:
+    """Give the place of each line by its id; made once per lines, as the stream is."""
+    if not _ordered or _ordered[0][0] is not lines:
+        _ordered[:] = [(lines, {line.id: n for n, line in enumerate(lines)})]
+    return _ordered[0][1]
+
+
 def surface(record: Record, span: Span) -> str:
     """Give the words of a span as they stand in ``text``, joined by a space across lines."""
-    ids = [line.id for line in record.lines]
-    first, last = ids.index(span.line), ids.index(span.to_line)
+    order = line_order(record.lines)
+    first, last = order[span.line], order[span.to_line]
     if first == last:
         return record.lines[first].text[span.start : span.end]
     parts = [record.lines[first].text[span.start :]]
