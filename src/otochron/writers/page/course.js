@@ -1,6 +1,6 @@
 // The drawing: pointing at a time, names of steps beside it, the part of the transcript that is in view.
 const SVG = "http://www.w3.org/2000/svg";
-const ROW = 17; // height of a name in px: course.css
+const ROW = [13, 17]; // least and usual height of a name in px
 const drawing = $("#drawing");
 const svg = $("#drawing-svg");
 
@@ -44,20 +44,22 @@ const placeNames = () => {
   for (const button of stepButtons) { button.parentElement.style.top = ""; button.parentElement.hidden = false; }
   if (!beside || !room) return;
   // What does not fit is left out, shortest first; the legend's list and the transcript still hold it.
-  const most = Math.max(1, Math.floor(room / ROW));
+  const row = Math.max(ROW[0], Math.min(ROW[1], Math.floor(room / stepButtons.length)));
+  list.style.setProperty("--row", `${row}px`);
+  const most = Math.max(1, Math.floor(room / row));
   const all = stepButtons.map((b) => ({ b, ms: Number(b.dataset.t), long: Number(b.dataset.e) - Number(b.dataset.t) }));
   const kept = new Set([...all].sort((x, y) => y.long - x.long).slice(0, most));
   const shown = all.filter((x) => kept.has(x));
   all.filter((x) => !kept.has(x)).forEach((x) => { x.b.parentElement.hidden = true; });
-  const middle = (x) => (room * (x.ms + Math.min(x.long, 20000) / 2)) / D.length - ROW / 2;
-  const tops = spread(shown.map(middle), ROW, room);
+  const middle = (x) => (room * (x.ms + Math.min(x.long, 20000) / 2)) / D.length - row / 2;
+  const tops = spread(shown.map(middle), row, room);
   const leads = document.createElementNS(SVG, "g");
   leads.setAttribute("class", "d-lead");
   shown.forEach((x, n) => {
     x.b.parentElement.style.top = `${tops[n]}px`;
     const path = document.createElementNS(SVG, "path");
-    const from = middle(x) + ROW / 2, to = tops[n] + ROW / 2;
-    path.setAttribute("d", `M114 ${from}H119L133 ${to}H138`);
+    const from = middle(x) + row / 2, to = tops[n] + row / 2;
+    path.setAttribute("d", `M107 ${from}H110L121 ${to}H126`);
     leads.append(path);
   });
   svg.prepend(leads);
@@ -72,7 +74,7 @@ const drawHits = (list) => {
     if (seen.has(share)) continue;
     seen.add(share);
     const rect = document.createElementNS(SVG, "rect");
-    for (const [name, value] of Object.entries({ x: 69, y: `${share / 5}%`, width: 6, height: 2.5 })) rect.setAttribute(name, value);
+    for (const [name, value] of Object.entries({ x: 66, y: `${share / 5}%`, width: 6, height: 2.5 })) rect.setAttribute(name, value);
     layer.append(rect);
   }
 };
@@ -84,7 +86,7 @@ const drawView = () => {
   if (!times.length) return;
   const low = Math.min(...times), high = Math.max(...times);
   const rect = document.createElementNS(SVG, "rect");
-  for (const [name, value] of Object.entries({ x: 30, width: 86, y: `${(100 * low) / D.length}%`, height: `${(100 * Math.max(high - low, D.length / 100)) / D.length}%` })) rect.setAttribute(name, value);
+  for (const [name, value] of Object.entries({ x: 30, width: 80, y: `${(100 * low) / D.length}%`, height: `${(100 * Math.max(high - low, D.length / 100)) / D.length}%` })) rect.setAttribute(name, value);
   layer.append(rect);
 };
 const startCourse = () => {
@@ -109,7 +111,7 @@ const startCourse = () => {
   new ResizeObserver(placeNames).observe(drawing);
   wide.addEventListener("change", placeNames);
   const strip = () => {
-    root.style.setProperty("--strip-top", `${Math.max(0, $("#bar").getBoundingClientRect().bottom) + 10}px`);
+    root.style.setProperty("--strip-top", `${Math.max(0, $("#search").getBoundingClientRect().bottom) + 10}px`);
     root.style.setProperty("--strip-bottom", `${$("#foot").offsetHeight + 10}px`);
   };
   addEventListener("scroll", strip, { passive: true });

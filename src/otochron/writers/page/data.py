@@ -64,10 +64,10 @@ def data(scene: Scene) -> str:
 
 
 def safe_json(value: Any) -> str:
-    """Write JSON in which no markup can start and no line can end.
+    r"""Write JSON in which no markup can start and no line can end.
 
     >>> safe_json("</script><!--")
-    '"\\\\u003c/script\\\\u003e\\\\u003c!--"'
+    '"\\u003c/script\\u003e\\u003c!--"'
     """
     text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
     for sign in "<>&\u2028\u2029":

@@ -1,6 +1,7 @@
 // The card: what was understood at a place.
 const card = $("#card");
 let opener = null;
+let scrolledFrom = 0;
 
 const names = (n) => {
   const concept = D.concepts[n];
@@ -20,13 +21,18 @@ const repairLines = (repair) => {
   if (others.length) found.push(line(`${say("other")}: ${others.join(", ")}`));
   return found;
 };
-const mentionItem = (mention) => {
+const mentionItem = (n) => {
+  const mention = D.mentions[n];
   const item = make("div", { className: "item" });
   const target = mention[MENTION.stands] >= 0 ? mention[MENTION.stands] : mention[MENTION.concept];
+  const quoted = $$(`#speech [data-m="${n}"]`).map((element) => element.textContent).join(" ");
+  const word = make("p", {}, make("q", { lang: mention[MENTION.language], text: quoted }));
+  if (mention[MENTION.stands] >= 0) word.append(` ${say("stands")}`);
+  item.append(word);
   if (target >= 0) item.append(names(target));
   const kind = pick(D.kinds[mention[MENTION.kind]] ?? [mention[MENTION.kind], mention[MENTION.kind]]);
   const status = pick(D.statuses[mention[MENTION.status]]);
-  item.append(line([kind, status, ...(mention[MENTION.stands] >= 0 && mention[MENTION.concept] !== target ? [say("stands")] : []), ...(mention[MENTION.echo] ? [say("again")] : [])].join(" · ")));
+  item.append(line([kind, status, ...(mention[MENTION.echo] ? [say("again")] : [])].join(" · ")));
   if (target >= 0) {
     const count = D.mentions.filter((m) => m[MENTION.concept] === target || m[MENTION.stands] === target).length;
     const all = make("button", { type: "button", text: say("all", { n: count }) });
@@ -51,7 +57,7 @@ const itemsOf = (elements) => {
     const { r, m, z } = element.dataset;
     if (r !== undefined && once(`r${r}`)) found.push(make("div", { className: "item" }, ...repairLines(D.repairs[r])));
     if (z !== undefined && once(`z${z}`)) found.push(sizeItem(D.sizes[z]));
-    if (m !== undefined && once(`m${m}`)) found.push(mentionItem(D.mentions[m]));
+    if (m !== undefined && once(`m${m}`)) found.push(mentionItem(m));
     if (element.matches(".x") && once("x")) found.push(make("div", { className: "item", text: say("unclear") }));
   }
   return found;
@@ -63,11 +69,14 @@ const openCard = (anchor, items, focus) => {
   card.replaceChildren(close, ...items);
   card.hidden = false;
   const box = anchor.getBoundingClientRect();
-  const { offsetWidth: w, offsetHeight: h } = card;
-  const below = box.bottom + 10;
-  card.style.left = `${Math.max(8, Math.min(box.left, innerWidth - w - 8))}px`;
-  card.style.top = `${below + h < innerHeight - 8 ? below : Math.max(8, box.top - h - 10)}px`;
+  card.style.maxHeight = "";
+  const under = innerHeight - box.bottom - 18, over = box.top - 18;
+  const below = card.offsetHeight <= under || under >= over;
+  if (wide.matches) card.style.maxHeight = `${Math.max(120, below ? under : over)}px`;
+  card.style.left = `${Math.max(8, Math.min(box.left, innerWidth - card.offsetWidth - 8))}px`;
+  card.style.top = `${below ? box.bottom + 10 : box.top - card.offsetHeight - 10}px`;
   opener = focus ? anchor : null;
+  scrolledFrom = $("#text").scrollTop;
   if (focus) card.focus();
 };
 const closeCard = () => {
@@ -96,6 +105,6 @@ const startDetails = () => {
     if (!card.hidden) closeCard();
     else if ($("#q").value) { $("#q").value = ""; search(); }
   });
-  $("#text").addEventListener("scroll", () => { if (!opener) closeCard(); }, { passive: true });
+  $("#text").addEventListener("scroll", () => { if (!opener && Math.abs($("#text").scrollTop - scrolledFrom) > 60) closeCard(); }, { passive: true });
   on("language", closeCard);
 };

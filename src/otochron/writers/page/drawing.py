@@ -9,16 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from otochron.model import Saying, Span
+from otochron.model import Saying
 from otochron.writers.page.scene import Scene
 from otochron.writers.page.units import done_steps
 from otochron.writers.page.words import both
 from otochron.writers.wording import clock
 
-_LANGUAGE_X, _LANGUAGE_W = 34, 7
-_PHASE_X, _PHASE_W = 44, 5
-_STEP_X, _STEP_W = 50, 18
-_MARKS_X = {"caution": 78, "size": 92, "check": 106}
+_LANGUAGE_X, _PHASE_X, _STEP_X = (34, 7), (43, 5), (49, 16)
+"""Left edge and width of the bars."""
+_MARKS_X = {"caution": 74, "size": 87, "check": 100}
 _TICKS_S = (10, 30, 60, 120, 300, 600, 900, 1800, 3600)
 _MOST_TICKS = 12
 _JOIN_MS = 400
@@ -37,7 +36,9 @@ def drawing(scene: Scene) -> str:
         ("ticks", _ticks(scene)),
         ("languages", _languages(scene)),
         ("steps", _steps(scene)),
-        ("marks", _marks(scene)),
+        ("cautions", _cautions(scene)),
+        ("sizes", _sizes(scene)),
+        ("checks", _checks(scene)),
         ("hits", ()),
         ("view", ()),
     )
@@ -47,16 +48,18 @@ def drawing(scene: Scene) -> str:
         '<path d="M-1 1 1-1M0 4 4 0M3 5 5 3"/></pattern></defs>'
     )
     now = '<line class="d-now" x1="30" x2="100%" y1="0" y2="0"/>'
-    return f'<svg id="drawing-svg" width="100%" height="100%" aria-hidden="true" focusable="false">{hatch}{groups}{now}</svg>'
+    size = 'width="100%" height="100%" aria-hidden="true" focusable="false"'
+    return f'<svg id="drawing-svg" {size}>{hatch}{groups}{now}</svg>'
 
 
 def _at(scene: Scene, ms: int) -> str:
     return f"{100 * ms / scene.length_ms:.3f}".rstrip("0").rstrip(".") + "%"
 
 
-def _bar(scene: Scene, x: int, width: int, start: int, end: int, name: str, more: str = "") -> str:
+def _bar(scene: Scene, x: tuple[int, int], times: tuple[int, int], name: str, more: str = "") -> str:
+    start, end = times
     return (
-        f'<rect class="{name}" x="{x}" width="{width}" y="{_at(scene, start)}" '
+        f'<rect class="{name}" x="{x[0]}" width="{x[1]}" y="{_at(scene, start)}" '
         f'height="{_at(scene, max(0, end - start))}"{more}/>'
     )
 
@@ -91,41 +94,41 @@ def _languages(scene: Scene) -> Iterable[str]:
                     else:
                         run.append((start, end, piece.language))
     for start, end, language in run:
-        yield _bar(scene, _LANGUAGE_X, _LANGUAGE_W, start, end, f"l-{language}")
+        yield _bar(scene, _LANGUAGE_X, (start, end), f"l-{language}")
 
 
 def _steps(scene: Scene) -> Iterable[str]:
     for n, step in done_steps(scene.record):
-        shade = f"ph{scene.phases.index(step.phase) % 8}"
-        yield _bar(scene, _PHASE_X, _PHASE_W, step.start_ms, step.end_ms, f"phase {shade}")
-        yield _bar(scene, _STEP_X, _STEP_W, step.start_ms, step.end_ms, f"step {shade}", f' data-s="{n}"')
+        shade = scene.shade(step.phase)
+        yield _bar(scene, _PHASE_X, (step.start_ms, step.end_ms), f"phase {shade}")
+        yield _bar(scene, _STEP_X, (step.start_ms, step.end_ms), f"step {shade}", f' data-s="{n}"')
     for step in scene.record.steps:
         if step.status != "done":
             shape = "given-up" if step.status == "abandoned" else "size"
-            yield _mark(scene, _STEP_X + _STEP_W // 2, step.start_ms, shape, f"not-done {step.status}")
+            yield _mark(scene, _STEP_X[0] + _STEP_X[1] // 2, step.start_ms, shape, f"not-done {step.status}")
 
 
-def _marks(scene: Scene) -> Iterable[str]:
-    record = scene.record
-    for ms in _starts(record.case.cautions):
+def _cautions(scene: Scene) -> Iterable[str]:
+    for ms in _starts(scene.record.case.cautions):
         yield _mark(scene, _MARKS_X["caution"], ms, "caution", "caution")
-    for size in record.measurements:
+
+
+def _sizes(scene: Scene) -> Iterable[str]:
+    for size in scene.record.measurements:
         if size.echo_of is None and size.status not in ("retracted", "general", "past"):
             name = "size final" if size.role == "final" else "size"
             yield _mark(scene, _MARKS_X["size"], size.start_ms, "size", name)
+
+
+def _checks(scene: Scene) -> Iterable[str]:
     for level in ("look", "stop"):
-        for check in record.checks:
-            if check.level == level:
-                for span in _first(check.evidence):
-                    yield _mark(scene, _MARKS_X["check"], span.start_ms, level, f"check {level}")
+        for check in scene.record.checks:
+            if check.level == level and check.evidence:
+                yield _mark(scene, _MARKS_X["check"], check.evidence[0].start_ms, level, f"check {level}")
 
 
 def _starts(sayings: Sequence[Saying]) -> list[int]:
     return [s.evidence[0].start_ms if s.evidence else s.start_ms for s in sayings if s.echo_of is None]
-
-
-def _first(spans: Sequence[Span]) -> Sequence[Span]:
-    return spans[:1]
 
 
 def _mark(scene: Scene, x: int, ms: int, shape: str, name: str) -> str:
@@ -140,10 +143,9 @@ def step_list(scene: Scene) -> str:
         if step.status == "done" and step.phase != phase:
             phase = step.phase
             items.append(f'<li class="phase" data-t="{step.start_ms}">{both(scene.phase(phase))}</li>')
-        shade = f"ph{scene.phases.index(step.phase) % 8}"
-        tags = [] if step.status == "done" else [scene.words.both(f"step-{step.status}")]
-        tags += [scene.words.both("unsaid")] if step.status == "done" and step.completion == "unsaid" else []
-        tag = "".join(f' <span class="tag">{t}</span>' for t in tags)
+        shade = scene.shade(step.phase)
+        word = f"step-{step.status}" if step.status != "done" else step.completion
+        tag = f' <span class="tag {word}">{scene.words.both(word)}</span>' if word in scene.words else ""
         items.append(
             f'<li><button type="button" class="stp {step.status} {shade}" data-t="{step.start_ms}" '
             f'data-e="{step.end_ms}" data-s="{n}"><span class="n">{both(scene.title(step))}</span>{tag} '
@@ -156,7 +158,7 @@ def step_list(scene: Scene) -> str:
 
 def legend(scene: Scene) -> str:
     """Write what the drawing shows."""
-    rows = [(f"ph{n % 8}", both(scene.phase(phase))) for n, phase in enumerate(scene.phases)]
+    rows = [(scene.shade(phase), both(scene.phase(phase))) for phase in scene.phases]
     swatches = "".join(f'<li><i class="sw {shade}"></i>{name}</li>' for shade, name in rows)
     for name in ("l-en", "l-fr"):
         swatches += f'<li><svg class="key" aria-hidden="true"><rect class="{name}" width="14" height="14"/></svg>'

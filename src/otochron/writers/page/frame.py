@@ -33,7 +33,7 @@ def frame(scene: Scene, media: str | None) -> str:
     style, script = _style(scene), _joined(_SCRIPTS)
     script = f'(() => {{\n"use strict";\n{script}}})();\n'
     short = scene.words.pair("search-short")
-    en, fr = (document.title for document in scene.notes)
+    en, fr = scene.heading
     player = _player(media) if media else ""
     slots = {
         "policy": _policy(style, script, outside=bool(media)),
@@ -112,9 +112,9 @@ def _player(media: str) -> str:
 
 
 def _address(media: str) -> str:
-    """Give the address of a media file as the page asks for it.
+    r"""Give the address of a media file as the page asks for it.
 
-    >>> _address("../my film.mp4"), _address("/data/a#1.mp3"), _address("C:\\\\films\\\\a.mp4")
+    >>> _address("../my film.mp4"), _address("/data/a#1.mp3"), _address("C:\\films\\a.mp4")
     ('../my%20film.mp4', 'file:///data/a%231.mp3', 'file:///C:/films/a.mp4')
     """
     windows = PureWindowsPath(media)
@@ -144,10 +144,10 @@ def _style(scene: Scene) -> str:
 
 
 def _css(text: str) -> str:
-    """Escape a text for a CSS string.
+    r"""Escape a text for a CSS string.
 
     >>> _css('a"b</')
-    'a\\\\22 b\\\\3c /'
+    'a\\22 b\\3c /'
     """
     return "".join(f"\\{ord(c):x} " if c in '"\\<>\n' else c for c in text)
 

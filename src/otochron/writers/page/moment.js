@@ -1,6 +1,7 @@
 // The current moment: one place that the transcript, the drawing, the steps and the player share.
 const units = $$("#speech .u");
-const starts = units.map((unit) => Number(unit.dataset.t));
+let latest = 0; // lines may overlap: a start is never before that of an earlier unit
+const starts = units.map((unit) => { latest = Math.max(latest, Number(unit.dataset.t)); return latest; });
 const paragraphs = $$("#speech .p");
 const stepButtons = $$("#step-list .stp");
 const stepBars = new Map($$("#drawing rect.step").map((bar) => [Number(bar.dataset.s), bar]));
@@ -16,6 +17,11 @@ const stepAt = (ms) => {
   return step && ms < step.end ? step.n : -1;
 };
 const unitAt = (ms) => Math.max(0, lastUpTo(starts, ms));
+// Lists give whole seconds: the first statement that starts within that second, else the one that runs then.
+const unitWithin = (ms) => {
+  const next = lastUpTo(starts, ms - 1) + 1;
+  return next < starts.length && starts[next] < ms + 1000 ? next : unitAt(ms);
+};
 const showHere = () => {
   $("#clock").value = clock(now.ms);
   const name = now.step >= 0 ? pick(D.steps[now.step][STEP.title]) : doneSteps.length ? say("between") : "";
@@ -27,6 +33,7 @@ const showHere = () => {
 const setMoment = (ms, unit = unitAt(ms)) => {
   now.ms = Math.max(0, Math.min(D.length, ms));
   if (known && unit !== now.unit) {
+    const focused = document.activeElement === units[now.unit];
     units[now.unit]?.classList.remove("now");
     units[now.unit]?.removeAttribute("aria-current");
     units[now.unit]?.removeAttribute("tabindex");
@@ -34,6 +41,7 @@ const setMoment = (ms, unit = unitAt(ms)) => {
     units[unit].classList.add("now");
     units[unit].setAttribute("aria-current", "true");
     units[unit].tabIndex = 0;
+    if (focused) units[unit].focus({ preventScroll: true });
   }
   const step = stepAt(now.ms);
   if (step !== now.step) {
@@ -54,8 +62,7 @@ const bring = (element, block = "center") => {
 };
 // Go to a moment: everything follows. `to` is the element to show, if not the unit itself.
 const go = (ms, { unit, to, scroll = true, focus = false } = {}) => {
-  // Lists give whole seconds: the statement that starts within that second is meant.
-  const place = unit ?? unitAt(ms % 1000 === 0 ? ms + 999 : ms);
+  const place = unit ?? (ms % 1000 ? unitAt(ms) : unitWithin(ms));
   setMoment(ms, known ? place : 0);
   if (player && Number.isFinite(player.duration)) player.currentTime = now.ms / 1000;
   if (scroll && known) {
@@ -70,9 +77,14 @@ const nextOf = (list, direction) => {
   const sorted = [...new Set(list)].sort((a, b) => a - b);
   return direction > 0 ? sorted.find((ms) => ms > now.ms + 1) : sorted.reverse().find((ms) => ms < now.ms - 1);
 };
+const enterStep = (n) => {
+  const heading = $(`#step-${n}`);
+  const unit = heading ? units.indexOf($(".u", heading.parentElement)) : -1;
+  go(D.steps[n][STEP.start], unit >= 0 ? { to: heading, unit } : {});
+};
 const goStep = (direction) => {
   const ms = nextOf(doneStarts, direction);
-  if (ms !== undefined) go(ms, { unit: units[unitAt(ms)] && starts[unitAt(ms)] < ms - 1500 ? Math.min(units.length - 1, unitAt(ms) + 1) : unitAt(ms) });
+  if (ms !== undefined) enterStep(doneSteps[doneStarts.indexOf(ms)].n);
 };
 const goAmong = (selector, direction) => {
   const ms = nextOf($$(selector).map((e) => Number(e.dataset.t ?? e.closest(".u").dataset.t)), direction);
@@ -125,8 +137,7 @@ const startMoment = () => {
     } else if (jump.matches(".tm")) {
       go(ms, { unit: units.indexOf($(".u", jump.parentElement)), scroll: false });
     } else if (jump.matches(".stp")) {
-      const heading = $(`#step-${jump.dataset.s}`);
-      go(ms, heading ? { to: heading, unit: units.indexOf($(".u", heading.parentElement)) } : {});
+      enterStep(Number(jump.dataset.s));
     } else {
       const to = jump.dataset.to && $(`[data-r="${jump.dataset.to.slice(1)}"]`);
       go(ms, to ? { to, unit: units.indexOf(to.closest(".u")) } : {});
@@ -170,7 +181,7 @@ const keyed = (event) => {
   const letter = { s: () => goStep(back), c: () => goAmong("#check .chk .go", back), r: () => goAmong("#speech .r:not(.r-kept)", back) }[event.key.toLowerCase()];
   const act = letter ?? KEYS[event.key];
   if (!act) return;
-  if (!wide.matches || event.currentTarget.id === "text" || !["Home", "End", "PageUp", "PageDown"].includes(event.key) || true) event.preventDefault();
+  event.preventDefault();
   const slider = event.currentTarget.id === "drawing";
   act();
   if (slider && event.key !== "Enter") $("#drawing").focus({ preventScroll: true });

@@ -15,7 +15,10 @@ from otochron.writers.page.words import LANGUAGES, Pair, both
 from otochron.writers.wording import clock
 
 _LEVELS = ("stop", "look", "info")
-_TIMES = re.compile(r"\(((?:\d+:)?\d+:\d\d(?:, (?:(?:\d+:)?\d+:\d\d|…))*)\)")
+_TIME = r"(?:\d+:)?\d?\d:\d\d"
+_TIMES = re.compile(rf"(?<=[( ]){_TIME}(?=(?:, (?:{_TIME}|…))*\))")
+"""Times at the end of a bracket: of one sentence of a note."""
+_BRACKET = re.compile(rf"\((?:{_TIME}|…)(?:, (?:{_TIME}|…))*\)")
 _SURE = 0.9
 """A repair at least this sure stands below those that are not."""
 
@@ -133,8 +136,9 @@ def note(scene: Scene) -> str:
 
 def _note(document: Document) -> str:
     sections = "".join(_section(s) for s in document.sections if s.key not in ("to-check", "to-complete"))
-    facts = "".join(f"<p>{escape(fact)}</p>" for fact in document.facts)
-    return f'<div class="ui doc" lang="{document.lang}"><div class="hint">{facts}</div>{sections}</div>'
+    # The day stands first; recording and languages already stand at the head of the page.
+    day = "".join(f'<p class="hint">{escape(fact)}</p>' for fact in document.facts[:1])
+    return f'<div class="ui doc" lang="{document.lang}">{day}{sections}</div>'
 
 
 def _section(section: Section) -> str:
@@ -147,13 +151,15 @@ def _section(section: Section) -> str:
 def _line(line: Line) -> str:
     lead = f"<strong>{escape(line.lead)}</strong> " if line.lead else ""
     return lead + "".join(
-        f'<q lang="{run.quote}">{escape(run.text)}</q>' if run.quote else _TIMES.sub(_linked, escape(run.text))
+        f'<q lang="{run.quote}">{escape(run.text)}</q>' if run.quote else _with_times(escape(run.text))
         for run in line.runs()
     )
 
 
-def _linked(match: re.Match[str]) -> str:
-    return " ".join(go(_ms(time), time) if time != "…" else time for time in match[1].split(", "))
+def _with_times(text: str) -> str:
+    """Make the times of a sentence lead to their place; a bracket of times alone stays on one line."""
+    text = _BRACKET.sub(lambda match: f'<span class="nb">{match[0]}</span>', text)
+    return _TIMES.sub(lambda match: go(_ms(match[0]), match[0]), text)
 
 
 def _ms(time: str) -> int:
@@ -172,10 +178,9 @@ def kinds(scene: Scene) -> str:
     ordered = [kind for kind in scene.words.starting("kind-") if kind in by_kind]
     ordered += sorted(set(by_kind) - set(ordered))
     found = [f'<fieldset class="kinds"><legend>{scene.words.both("kinds")}</legend>']
-    for kind in ordered:
-        found.append(_kind(scene, kind, by_kind[kind]))
+    found += [_kind(scene, kind, by_kind[kind]) for kind in ordered]
     found.append("</fieldset>")
-    statuses = Counter(m.status for m in record.mentions)
+    statuses: Counter[str] = Counter(m.status for m in record.mentions)
     found.append(_boxes(scene, "states", "status", statuses))
     found.append(_boxes(scene, "speech", "register", Counter(c.register_ for c in record.clauses)))
     return "".join(found)

@@ -15,6 +15,9 @@ from otochron.writers.page.units import Part, parts
 from otochron.writers.page.words import LANGUAGES, Pair, Words
 from otochron.writers.wording import is_draft, size
 
+SHADES = 10
+"""How many colours of phases the style holds."""
+
 
 @dataclass(frozen=True)
 class Scene:
@@ -32,7 +35,7 @@ class Scene:
         en, fr = (Teller(record, lexicon, lang) for lang in LANGUAGES)
         return cls(record, lexicon, Words(lexicon), (en, fr), is_draft(record))
 
-    @property
+    @cached_property
     def length_ms(self) -> int:
         """How long the drawing is; never 0."""
         last = max((line.end_ms for line in self.record.lines), default=0)
@@ -63,6 +66,22 @@ class Scene:
         """The phases in the order in which they come up."""
         ordered = sorted(self.record.steps, key=lambda s: (s.status != "done", s.start_ms))
         return tuple(dict.fromkeys(step.phase for step in ordered))
+
+    @cached_property
+    def heading(self) -> Pair:
+        """What was operated on, and the ear; failing that, the name of the recording."""
+        case = self.record.case
+        done = dict.fromkeys(i.concept for i in case.procedures if i.status == "affirmed" and i.echo_of is None)
+        found: list[str] = []
+        for teller in self.tellers:
+            ear = [teller.say(f"ear-{case.side.value}")] if case.side.value else []
+            names = [teller.grammar.listed([teller.name(concept) for concept in done])] if done else []
+            found.append(upper(", ".join([*names, *ear])) or self.record.recording.name)
+        return found[0], found[1]
+
+    def shade(self, phase: str) -> str:
+        """Give the class of a phase's colour; the colours come round again after ten."""
+        return f"ph{self.phases.index(phase) % SHADES}"
 
     def name(self, concept: str | None) -> Pair:
         """Name a concept."""

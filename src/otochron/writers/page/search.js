@@ -101,16 +101,17 @@ const showConcepts = (found, also) => {
     const step = stepConcept(n) ? D.steps.find((s) => s[STEP.concept] === n) : null;
     const concept = D.concepts[n];
     const b = make("button", { type: "button" });
-    b.append(make("span", { lang: root.lang, text: concept[side() ? CONCEPT.fr : CONCEPT.en] }));
-    const other = concept[side() ? CONCEPT.en : CONCEPT.fr];
-    if (step) b.append(` ${clock(step[STEP.start])}`);
-    else b.append(" · ", make("span", { lang: side() ? "en" : "fr", text: other }));
-    b.addEventListener("click", () => (step ? go(step[STEP.start]) : searchConcept(n)));
+    if (step) b.append(`${pick(step[STEP.title])} ${clock(step[STEP.start])}`);
+    else {
+      const [here, there] = side() ? ["fr", "en"] : ["en", "fr"];
+      b.append(make("span", { lang: here, text: concept[CONCEPT[here]] }), " · ", make("span", { lang: there, text: concept[CONCEPT[there]] }));
+    }
+    b.addEventListener("click", () => (step ? enterStep(D.steps.indexOf(step)) : searchConcept(n)));
     return b;
   };
   box.replaceChildren();
   if (found.length) box.append(...found.slice(0, 8).map(button));
-  if (also.length) box.append(make("span", { className: "hint", text: say("also") }), ...also.slice(0, 8).map(button));
+  if (also.length) box.append(make("span", { className: "hint", text: say("also") }), ...also.slice(0, 6).map(button));
   box.hidden = !found.length && !also.length;
   tell("layout");
 };

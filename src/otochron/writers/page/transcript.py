@@ -17,25 +17,29 @@ def transcript(scene: Scene) -> str:
     """Write the whole speech."""
     found: list[str] = []
     begun: set[int] = set()
+    phase = None
     for part in scene.parts:
         heading = ""
         if part.step is not None:
-            heading = _heading(scene, part.step, again=part.step in begun)
+            new_phase = scene.record.steps[part.step].phase
+            heading = _heading(scene, part.step, again=part.step in begun, opens=new_phase != phase)
             begun.add(part.step)
+            phase = new_phase
         paragraphs = "".join(_paragraph(scene, p) for p in part.paragraphs)
         found.append(f'<section class="part">{heading}{paragraphs}</section>\n')
     return "".join(found)
 
 
-def _heading(scene: Scene, n: int, *, again: bool) -> str:
+def _heading(scene: Scene, n: int, *, again: bool, opens: bool) -> str:
     """Name a step where it starts; where the speech comes back to it after a gap, its name stands small."""
     step = scene.record.steps[n]
     if again:
         return f'<p class="cont">{both(scene.title(step))} {scene.words.both("continued")}</p>'
     unsaid = f' <span class="tag">{scene.words.both("unsaid")}</span>' if step.completion == "unsaid" else ""
-    phase = f'<span class="ph ph{scene.phases.index(step.phase) % 8}">{both(scene.phase(step.phase))}</span>'
+    shade = scene.shade(step.phase)
+    phase = f'<span class="ph">{both(scene.phase(step.phase))}</span> ' if opens else ""
     return (
-        f'<h3 id="step-{n}" tabindex="-1">{phase} {both(scene.title(step))}{unsaid} '
+        f'<h3 id="step-{n}" class="{shade}" tabindex="-1">{phase}{both(scene.title(step))}{unsaid} '
         f"<small><time>{clock(step.start_ms)}</time>–<time>{clock(step.end_ms)}</time></small></h3>"
     )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import TypeVar
+from itertools import pairwise
 
 from otochron.model import Lang, Line, Record, Span, Step
 from otochron.text.stream import Word, words
@@ -148,7 +148,6 @@ def _step_at(steps: Sequence[tuple[int, Step]], ms: int) -> int | None:
     return steps[n][0] if n >= 0 and ms < steps[n][1].end_ms else None
 
 
-_T = TypeVar("_T")
 _Stretch = tuple[int, int, int]
 """Start and end in the line (half-open), index in the record."""
 
@@ -197,7 +196,7 @@ class _Marks:
         for stretches in [*kinds, [(s.start, s.end, 0) for s in line.languages]]:
             edges.update(edge for one, two, _ in stretches for edge in (one, two) if start < edge < end)
         places = sorted(edges)
-        for one, two in zip(places, places[1:], strict=False):
+        for one, two in pairwise(places):
             mention, repair, size, unclear = (_over(stretches, one) for stretches in kinds)
             yield Run(line.text[one:two], _language(line, one), mention, repair, size, unclear is not None)
 
