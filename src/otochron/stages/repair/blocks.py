@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from os.path import commonprefix
 from typing import Final
 
 from otochron.lexicon import Lexicon
@@ -67,7 +66,7 @@ def same_word(one: str, two: str, lexicon: Lexicon) -> bool:
     one, two = fold(one), fold(two)
     if one == two or _prefixed(one, two, lexicon):
         return True
-    common = len(commonprefix((one, two)))
+    common = next((n for n, (a, b) in enumerate(zip(one, two, strict=False)) if a != b), min(len(one), len(two)))
     endings = _endings(lexicon)
     for n in range(common, _SHORTEST_STEM - 1, -1):
         tails = {one[n:], two[n:]}

@@ -30,9 +30,9 @@ def is_number(word: Word) -> bool:
 def class_tokens(
     stream: Sequence[Word], hits: Sequence[Hit], lexicon: Lexicon
 ) -> tuple[list[str], list[str], list[int]]:
-    """Give the words with terms as ``<kind>`` and numbers as ``<number>``, the same with terms as ``@concept``, and the token of each word.
+    """Give the words with terms as ``<kind>``, the same with terms as ``@concept``, and the token of each word.
 
-    Two start tokens stand before the first word.
+    Numbers are ``<number>`` in both. Two start tokens stand before the first word.
     """
     tokens = [START, START]
     names = [START, START]

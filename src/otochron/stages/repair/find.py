@@ -40,6 +40,6 @@ def find_repairs(record: Record, lexicon: Lexicon) -> Record:
         return record
     ngrams, weights = shipped_ngrams(), load_weights("repair")
     context, found = candidates(record, lexicon, ngrams)
-    verdicts = judge(found, context, ngrams, weights)
+    verdicts = judge(found, context, weights)
     record = write_repairs(record, context.stream, verdicts, lexicon, ngrams)
     return record.evolve(unclear=garbled(context, verdicts, ngrams))

@@ -11,7 +11,6 @@ from otochron.lexicon import Lexicon
 from otochron.lexicon.forms import token
 from otochron.stages.repair.context import Context
 from otochron.stages.repair.features import Candidate, Features
-from otochron.text.ngrams import Ngrams
 
 Decision = Literal["applied", "suggested", "kept"]
 _PAIR_LEAD: Final = 3.0
@@ -41,9 +40,7 @@ def probability(features: Features, weights: Mapping[str, Any]) -> float:
     return 1 / (1 + math.exp(-max(-50.0, min(50.0, z))))
 
 
-def judge(
-    candidates: Sequence[Candidate], context: Context, ngrams: Ngrams, weights: Mapping[str, Any]
-) -> list[Verdict]:
+def judge(candidates: Sequence[Candidate], context: Context, weights: Mapping[str, Any]) -> list[Verdict]:
     """Choose among the candidates and decide each."""
     chances = [probability(c.features, weights) for c in candidates]
     order = sorted(range(len(candidates)), key=lambda n: (-chances[n], candidates[n].near.first, n))
@@ -99,8 +96,9 @@ def _may_be_a_trade_name(one: Candidate, lexicon: Lexicon, weights: Mapping[str,
     """Tell whether a rare real word stands where things with trade names are spoken of: it is kept as heard."""
     names = weights["trade_names"]
     kind = lexicon[one.near.target.concepts[0]].kind
-    rare = 0 < one.features["rarest word"] < names["rarer_than_zipf"]
-    return bool(kind in names["kinds"] and rare and one.near.distance > names["farther_than"])
+    rare = 0 < one.features["rarest word"] < float(names["rarer_than_zipf"])
+    far = one.near.distance > float(names["farther_than"])
+    return rare and far and kind in tuple(names["kinds"])
 
 
 def pair_mates(concepts: Sequence[str], lexicon: Lexicon) -> set[str]:

@@ -46,8 +46,7 @@ def search(windows: Sequence[Window], targets: Targets) -> list[tuple[Window, Re
     found = []
     for coarse, other, plain in coarse_pairs(list(wanted), targets.coarse):
         for window, reading, foreign in wanted[coarse]:
-            for target in targets.by_coarse[other]:
-                found.append((window, target, reading, foreign, plain))
+            found += [(window, target, reading, foreign, plain) for target in targets.by_coarse[other]]
     return found
 
 
@@ -79,19 +78,20 @@ def near(windows: Sequence[Window], targets: Targets) -> list[Near]:
     costs = distances([reading for _, _, reading, _, _ in pairs], [target.phones for _, target, *_ in pairs])
     best: dict[tuple[int, int], dict[tuple[Any, ...], Near]] = defaultdict(dict)
 
-    def keep(window: Window, form: Target, cost: float, plain: float, strange: bool, letters: bool) -> None:
-        held = best[window.first, window.last]
-        place = (form.concepts, form.language)
-        if place not in held or cost < held[place].distance:
-            held[place] = Near(window.first, window.last, form, cost, plain, strange, letters)
+    def keep(one: Near) -> None:
+        held = best[one.first, one.last]
+        place = (one.target.concepts, one.target.language)
+        if place not in held or one.distance < held[place].distance:
+            held[place] = one
 
     for window in windows:
         for number in targets.by_letters.get(window.letters, ()):
-            keep(window, targets.targets[number], 0.0, 0.0, False, True)
+            keep(Near(window.first, window.last, targets.targets[number], 0.0, 0.0, False, True))
     for (window, target, _, foreign, plain), cost in zip(pairs, costs.tolist(), strict=True):
-        cost += FOREIGN * (foreign + target.foreign)
-        if cost <= FINE:
-            keep(window, targets.targets[target.target], cost, plain, foreign or target.foreign, False)
+        tolled = cost + FOREIGN * (foreign + target.foreign)
+        if tolled <= FINE:
+            form = targets.targets[target.target]
+            keep(Near(window.first, window.last, form, tolled, plain, foreign or target.foreign))
     return [one for held in best.values() for one in _best(list(held.values()))]
 
 

@@ -98,10 +98,7 @@ def _inside_one(context: Context, first: int, last: int) -> bool:
 
 def _readings(said: Sequence[Word]) -> tuple[str, ...]:
     """Give the sounds of words as they were tagged, then wholly in each language."""
-    tagged = "".join(_sounds(text, lang) for text, lang in _pieces(said, None))
-    ways = [tagged]
-    for lang in ("en", "fr"):
-        ways.append("".join(_sounds(text, lang) for text, _ in _pieces(said, lang)))
+    ways = ["".join(_sounds(text, tongue) for text, tongue in _pieces(said, lang)) for lang in (None, "en", "fr")]
     return tuple(dict.fromkeys(way for way in ways if FEWEST_PHONES <= len(way) <= MOST_PHONES))
 
 
