@@ -130,5 +130,5 @@ def is_ear_recording(context: Context, weights: Mapping[str, Any]) -> bool:
     generic = set(gate["generic"])
     found = [hit.concepts[0] for hit in context.hits if not set(hit.concepts) & generic]
     words = max(1, len(context.stream))
-    wanted = min(gate["concepts"], 1 + words // gate["words_per_concept"])
-    return len(set(found)) >= wanted and 100 * len(found) / words >= gate["per_100_words"]
+    wanted = min(int(gate["concepts"]), 1 + words // int(gate["words_per_concept"]))
+    return len(set(found)) >= wanted and 100 * len(found) / words >= float(gate["per_100_words"])
