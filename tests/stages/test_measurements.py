@@ -196,3 +196,45 @@ def test_a_distance_names_both_its_ends() -> None:
 def test_a_habit_is_an_addend_too() -> None:
     (one,) = read("en", "i always add half a millimetre to the piston")
     assert (one.role, one.value, one.of, one.plausible) == ("added", 0.5, "stapes-piston", True)
+
+
+def played(found: tuple[Measurement, ...]) -> list[tuple[Value, str | None, str | None]]:
+    """Give value, what, and role of each."""
+    return [(m.value, m.of, m.role) for m in found]
+
+
+def test_sum_is_the_size_of_the_implant() -> None:
+    found = read(
+        "en",
+        "a stapes piston is on the table",
+        "from the incus to the footplate i read four and a quarter",
+        "i add a quarter so four and a half",
+    )
+    assert found[0].role == "measured"
+    assert played(found)[-1] == (4.5, "stapes-piston", "target")
+
+
+def test_implant_without_a_cue_is_wanted() -> None:
+    assert played(read("fr", "un piston de quatre millimètres et demi")) == [(4.5, "stapes-piston", "target")]
+
+
+def test_list_shares_its_unit() -> None:
+    found = read("fr", "l'optique trente puis quarante-cinq degrés")
+    assert [(m.value, m.unit) for m in found] == [(30, "deg"), (45, "deg")]
+
+
+def test_age_is_no_measurement() -> None:
+    assert not read("fr", "monsieur cinquante-trois ans oreille gauche")
+
+
+def test_dose_by_weight() -> None:
+    assert rows(read("fr", "méthylprednisolone un milligramme par kilo")) == [(1, "mg/kg", "methylprednisolone")]
+
+
+def test_lens_and_shots_are_not_sizes() -> None:
+    assert not read("en", "microscope in two fifty lens", "laser two shots only")
+
+
+def test_second_side_of_the_same_thing() -> None:
+    found = read("fr", "fistule labyrinthique d'un millimètre et demi sur deux")
+    assert rows(found) == [(1.5, "mm", "labyrinthine-fistula"), (2, "mm", "labyrinthine-fistula")]

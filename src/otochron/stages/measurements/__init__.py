@@ -62,17 +62,22 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
         if loose is not None and corrects(scene, loose, amount):
             same = same_as(scene, loose, chosen)
             if same is not None:
-                placed.append((loose.first, loose.last, _measurement(record, scene, loose, same, added, placed)))
+                placed.append((loose.first, loose.last, _with_role(record, scene, loose, same, placed)))
         loose = None
         linked.append((amount, chosen))
-        placed.append((amount.first, amount.last, _measurement(record, scene, amount, chosen, added, placed)))
+        placed.append((amount.first, amount.last, _with_role(record, scene, amount, chosen, placed)))
     placed = sums(echo(correct(scene, placed)))
     return record.evolve(measurements=tuple(measurement for _, _, measurement in placed))
 
 
-def _measurement(
-    record: Record, scene: Scene, amount: Amount, chosen: Link, added: bool, placed: Sequence[Placed]
-) -> Measurement:
+def _with_role(record: Record, scene: Scene, amount: Amount, chosen: Link, placed: Sequence[Placed]) -> Measurement:
+    added = is_added(scene, amount)
+    before = [old for _, _, old in placed[-_KNOWN:]]
+    role = role_of(scene, amount, chosen, added, before)
+    return _measurement(record, scene, amount, chosen, added).evolve(role=role)
+
+
+def _measurement(record: Record, scene: Scene, amount: Amount, chosen: Link, added: bool) -> Measurement:
     span = span_of(scene.words, amount.first, amount.last)
     row = chosen.row
     readings = tuple(_round(r) for r in amount.readings)
@@ -96,7 +101,6 @@ def _measurement(
         dimension=(row.dimension if row else None) or (_DURATION if amount.quantity == "time" else None),
         from_=row.entry.from_[0] if row and row.entry.from_ else None,
         to=row.entry.to[0] if row and row.entry.to else None,
-        role=role_of(scene, amount, chosen, added, [old for _, _, old in placed[-_KNOWN:]]),
         readings=readings if len(readings) > 1 else (),
         approximate=amount.approximate,
         plausible=plausible,

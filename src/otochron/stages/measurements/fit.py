@@ -20,7 +20,7 @@ MADE_KINDS = frozenset({"implant", "graft"})
 BESIDE = 0.5
 """The place score of a head that stands right beside its number."""
 
-_FIT = {"typical": 0.7, "possible": 0.25, "unknown": 0.3, "outside": -0.9}
+_FIT = {"typical": 0.8, "possible": 0.25, "unknown": 0.3, "outside": -0.9}
 _ORDER: tuple[Fit, ...] = ("typical", "possible", "unknown", "outside")
 _COUNTED_KINDS = frozenset("structure landmark instrument finding disease test graft packing".split())
 _NEAR = -0.45

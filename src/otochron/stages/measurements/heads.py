@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from otochron.stages.measurements.bands import Row
 from otochron.stages.measurements.amounts import CLOCK, Amount
+from otochron.stages.measurements.bands import Row
 from otochron.stages.measurements.fit import MADE_KINDS, Offer, first_reading, fit, is_plain, is_time
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.naming import name_of
@@ -31,7 +31,7 @@ _BEFORE, _AFTER, _FAR = 45, 12, 260
 _GENERIC_KINDS = frozenset("structure landmark graft implant approach drug material packing".split())
 _FOUND_KINDS = frozenset({"disease", "complication"})
 _WEIGHTS = frozenset({"kg", "%"})
-_ENOUGH_UNIT, _ENOUGH_DECIMAL, _ENOUGH_TIME, _ENOUGH_INTEGER, _ENOUGH_ALONE = -1.2, -0.4, 0.0, 0.95, 0.35
+_ENOUGH_UNIT, _ENOUGH_DECIMAL, _ENOUGH_TIME, _ENOUGH_INTEGER, _ENOUGH_ALONE = -1.2, -0.5, 0.0, 0.95, 0.35
 """Scores that a link needs: with a unit, with decimals, for a time, for a whole number, for one that stands alone."""
 _ALONE_WORDS = 3
 _REMEMBERED = 60
@@ -40,7 +40,7 @@ _GENERIC, _GENERIC_BESIDE = 0.75, 0.3
 """What a thing without a row loses against those that have one."""
 _TOPIC_FROM = 3
 """Mentions that make a thing a topic, which is measured when it has not been named for a while."""
-_UNSPOKEN = 0.4
+_UNSPOKEN = 0.7
 """What a row loses that only a phrase points to, where its thing is never named."""
 
 
@@ -99,7 +99,7 @@ def _all_offers(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Lin
     if amount.partner is not None:
         for old in recent[-3:]:
             yield from offers_second(scene, amount, old)
-    if amount.unit is None and is_named_size(scene, amount):
+    if (amount.unit is None or amount.quantity == "angle") and is_named_size(scene, amount):
         for old in recent:
             yield from offers_named_size(scene, amount, old)
         for head in heads:
@@ -121,7 +121,9 @@ def heads_of(scene: Scene, amount: Amount) -> list[Head]:
     """Give the heads near an amount, and the implants and grafts spoken of for longer."""
     near = scene.near(amount.first, amount.last, _BEFORE, _AFTER)
     far = scene.near(amount.first - _BEFORE, amount.first - _BEFORE, _FAR - _BEFORE, -1)
-    last = {head.concept: head for head in far if head.kind in MADE_KINDS and scene.count[head.concept] >= _TOPIC_FROM}
+    last = {
+        head.concept: head for head in far if head.kind in MADE_KINDS and scene.count[head.concept or ""] >= _TOPIC_FROM
+    }
     return [*last.values(), *near]
 
 

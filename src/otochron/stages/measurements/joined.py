@@ -38,8 +38,7 @@ def _is_term(amount: Amount, cues: Cues) -> bool:
 
 
 def _listed(found: list[Amount], cues: Cues) -> list[Amount]:
-    """Give the numbers of a list the unit that is said once: "trente puis quarante-cinq degrés", "at twelve and one
-    o'clock"."""
+    """Give the numbers of a list the unit that is said once: "trente puis quarante-cinq degrés"."""
     made = list(found)
     for n in range(len(made) - 2, -1, -1):
         one, two = made[n], made[n + 1]

@@ -24,9 +24,7 @@ _ADDENDS = 60
 Known = tuple[Amount, Link]
 
 
-def offers_again(
-    scene: Scene, amount: Amount, old: Known, added: bool, addends: Sequence[float] = ()
-) -> list[Link]:
+def offers_again(scene: Scene, amount: Amount, old: Known, added: bool, addends: Sequence[float] = ()) -> list[Link]:
     """Offer what was measured a moment ago, and the size that follows from a distance.
 
     ``addends`` are the small sizes said since, to be added or taken away.

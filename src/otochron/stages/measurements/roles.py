@@ -29,9 +29,7 @@ def is_added(scene: Scene, amount: Amount) -> bool:
     )
 
 
-def role_of(
-    scene: Scene, amount: Amount, link: Link, added: bool, before: Sequence[Measurement] = ()
-) -> Role | None:
+def role_of(scene: Scene, amount: Amount, link: Link, added: bool, before: Sequence[Measurement] = ()) -> Role | None:
     """Choose the role of an amount.
 
     A distance between two structures, a level or a share is measured unless something else is said. What is
@@ -61,11 +59,13 @@ def _made_to_size(scene: Scene, amount: Amount, link: Link, before: Sequence[Mea
         return said
     if _is_elsewhen(scene, amount) or scene.registers[amount.first] == "teaching":
         return None
-    for old in reversed(before):
-        if old.of == link.of and old.dimension == link.row.dimension and old.role and old.role != "added":
-            if old.value == link.reading:
-                return old.role
-    return "target"
+    dimension = link.row.dimension if link.row else None
+    known = [
+        old.role
+        for old in before
+        if old.of == link.of and old.dimension == dimension and old.value == link.reading and old.role != "added"
+    ]
+    return next((role for role in reversed(known) if role), "target")
 
 
 def _is_elsewhen(scene: Scene, amount: Amount) -> bool:
@@ -77,6 +77,12 @@ def _is_elsewhen(scene: Scene, amount: Amount) -> bool:
 def _is_rule(scene: Scene, amount: Amount) -> bool:
     """Tell what should be from what is: "it should be around half a millimetre"."""
     return scene.registers[amount.first] == "teaching" and said_role(scene, amount) == "target"
+
+
+def _is_wish(scene: Scene, amount: Amount) -> bool:
+    """Tell "i want", which is said of this ear even to a pupil."""
+    first = scene.clause_range(amount.first)[0]
+    return bool(scene.cues.inside("wish", max(first, amount.first - 8), amount.first))
 
 
 def _is_finding(scene: Scene, link: Link) -> bool:
@@ -91,7 +97,7 @@ def _by_cue(scene: Scene, amount: Amount, link: Link, default: Role | None) -> R
     said = _said(scene, amount)
     if said == "target" and default == "measured":
         return default
-    if said == "target" and scene.registers[amount.first] == "teaching":
+    if said == "target" and scene.registers[amount.first] == "teaching" and not _is_wish(scene, amount):
         return None
     if said == "measured" and default is None and not _found(scene, link):
         return None
