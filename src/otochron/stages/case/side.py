@@ -54,7 +54,8 @@ def find_side(scene: Scene) -> CaseSide:
     if single.get("left") == single.get("right"):
         return CaseSide(value=None, evidence=unique(evidence["left"] + evidence["right"]))
     scene.side = value
-    return CaseSide(value=value, evidence=unique(evidence[value]))
+    other: Side = "right" if value == "left" else "left"
+    return CaseSide(value=value, evidence=unique(evidence[value]), against=unique(evidence[other]))
 
 
 def _is_both(votes: dict[Side, float], changes: list[tuple[int, Side]]) -> bool:

@@ -18,7 +18,10 @@ def find(record: Record, lexicon: Lexicon, wording: Wording) -> list[Check]:
     del lexicon
     side = record.case.side
     if side.value is None:
-        return [wording.check("side-not-said", side.evidence)]
+        if side.evidence:
+            said = ", ".join(f"“{wording.said(span)}”" for span in side.evidence)
+            return [wording.check("side-two-said", side.evidence, said=said)]
+        return [wording.check("side-not-said")]
     found = [
         wording.check("side-contradiction", [span], said=wording.said(span), side=wording.name(side.value))
         for span in side.against
