@@ -47,6 +47,15 @@ def test_extract_mirrors_relative_paths(tmp_path: Path, monkeypatch: pytest.Monk
     assert Path("out/b/talk/record.json").is_file()
 
 
+def test_extract_names_the_recording_as_the_page_sees_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("talk.md").write_text("[0:00] the footplate is fixed\n", "utf-8")
+    Path("talk.mp3").write_bytes(b"")
+    result = otochron("extract", "talk.md", "--out", "out", "--media", "talk.mp3")
+    assert result.exit_code == 0, result.output
+    assert 'src="../../talk.mp3"' in Path("out/talk/page.html").read_text("utf-8")
+
+
 def test_extract_refuses_two_inputs_that_would_share_a_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     for name in ("talk.md", "talk.txt"):

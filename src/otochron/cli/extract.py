@@ -52,6 +52,8 @@ def extract(
     folders = target_folders(inputs)
     lexicon = load_lexicon(overlays)
     word = files.read_bytes(Path(corrections)).decode("utf-8") if corrections else None
+    if media and out is not None:
+        media = seen_from(Path(out) / folders[inputs[0]], media)
     options = Options(date=date, reader=reader, mask=mask, media=media, corrections=word, corrections_name=corrections)
     for path in inputs:
         data, name = read_input(path)
@@ -68,6 +70,16 @@ def extract(
             files.write_folder(folder, result.files)
             click.echo(write_summary(result.record, lexicon))
             click.echo(f"Written to {folder}{os.sep}")
+
+
+def seen_from(folder: Path, media: str) -> str:
+    """Give the path of a media file as the page in ``folder`` must ask for it; what is no file here stays as it is."""
+    if not Path(media).is_file():
+        return media
+    try:
+        return os.path.relpath(media, folder)
+    except ValueError:  # another drive
+        return str(Path(media).resolve())
 
 
 def target_folders(inputs: tuple[str, ...]) -> dict[str, PurePath]:
