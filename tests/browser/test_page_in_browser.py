@@ -16,7 +16,7 @@ from writers.made import MADE
 Open = Callable[..., Opened]
 NASTY = "<script>document.title='x'</script><img src=x onerror=\"document.title='y'\">"
 
-BEHIND = "getComputedStyle(document.querySelector('.r-applied'), '::after').content"
+BEHIND = "getComputedStyle(document.querySelector('#speech .r-applied'), '::after').content"
 OUTLINED = """getComputedStyle(document.activeElement).outlineStyle !== 'none'
   || document.activeElement.id === 'media-file'"""
 

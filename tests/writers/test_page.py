@@ -19,6 +19,7 @@ from otochron.readers import read_bytes
 from otochron.text.stream import split_words, words
 from otochron.writers.page import write_page
 from otochron.writers.page.scene import Scene
+from otochron.writers.page.words import Words
 from writers.made import MADE, at
 
 LEXICON = load()
@@ -146,7 +147,7 @@ def test_what_was_said_never_becomes_markup() -> None:
 def test_repairs_stand_underlined_with_what_was_heard(sample: Record, page: Page) -> None:
     applied = [r for r in sample.repairs if r.decision == "applied" and r.text]
     assert applied
-    shown = {str(a["data-r"]): a["data-o"] for a in page.with_class("r-applied")}
+    shown = {str(a["data-r"]): a["data-o"] for a in page.with_class("r-applied") if "data-r" in a}
     expected = {str(n): r.heard for n, r in enumerate(sample.repairs) if r.decision == "applied" and r.text}
     assert shown == expected
 
@@ -246,3 +247,14 @@ def test_a_size_is_a_check_to_jump_to() -> None:
     stop = re.search(r'<li class="chk stop">.*?</li>', text)
     assert stop
     assert f'data-t="{at(4, "quatre cinq soixante-quinze")[0].start_ms}"' in stop[0]
+
+
+def test_every_word_of_the_interface_is_used() -> None:
+    folder = Path(write_page.__code__.co_filename).parent
+    source = "".join(p.read_text("utf-8") for p in sorted(folder.iterdir()) if p.is_file())
+    built = ("kind-", "status-", "register-", "role-", "worn-", "level-", "legend-", "step-")
+    names = Words(LEXICON).starting("")
+    assert len(names) > 100
+    for name in names:
+        used = name.removeprefix("script-")
+        assert name.startswith(built) or f'"{used}"' in source or f":{used}}}}}" in source, name

@@ -112,7 +112,8 @@ const startCourse = () => {
   wide.addEventListener("change", placeNames);
   const strip = () => {
     root.style.setProperty("--strip-top", `${Math.max(0, $("#search").getBoundingClientRect().bottom) + 10}px`);
-    root.style.setProperty("--strip-bottom", `${$("#foot").offsetHeight + 10}px`);
+    root.style.setProperty("--foot", `${$("#foot").offsetHeight}px`);
+    root.style.setProperty("--strip-bottom", `${$("#foot").offsetHeight + $("#media").offsetHeight + 10}px`);
   };
   addEventListener("scroll", strip, { passive: true });
   addEventListener("resize", strip);

@@ -20,7 +20,17 @@ _LANGUAGE_X, _PHASE_X, _STEP_X = (34, 7), (43, 5), (49, 16)
 _MARKS_X = {"caution": 74, "size": 87, "check": 100}
 _TICKS_S = (10, 30, 60, 120, 300, 600, 900, 1800, 3600)
 _MOST_TICKS = 12
+_TEXT_MARKS = {
+    "applied": "r r-applied",
+    "suggested": "r r-suggested",
+    "term": "m c-body",
+    "number": "z",
+    "unclear": "x",
+}
 _JOIN_MS = 400
+_HOUR_MS = 3_600_000
+_DENSE = 120
+"""So many steps leave no room for lines between them."""
 _SHAPES = {
     "caution": "M0-5 5 4-5 4Z",
     "size": "M0-4.5 4.5 0 0 4.5-4.5 0Z",
@@ -49,7 +59,8 @@ def drawing(scene: Scene) -> str:
     )
     now = '<line class="d-now" x1="30" x2="100%" y1="0" y2="0"/>'
     size = 'width="100%" height="100%" aria-hidden="true" focusable="false"'
-    return f'<svg id="drawing-svg" {size}>{hatch}{groups}{now}</svg>'
+    dense = ' class="dense"' if len(scene.record.steps) > _DENSE else ""
+    return f'<svg id="drawing-svg"{dense} {size}>{hatch}{groups}{now}</svg>'
 
 
 def _at(scene: Scene, ms: int) -> str:
@@ -73,7 +84,13 @@ def _ticks(scene: Scene) -> Iterable[str]:
             continue
         y = _at(scene, ms)
         shift = ' dy="9"' if not n else ' dy="4"'
-        yield f'<line x1="28" x2="100%" y1="{y}" y2="{y}"/><text x="26" y="{y}"{shift}>{clock(ms)}</text>'
+        yield f'<line x1="28" x2="100%" y1="{y}" y2="{y}"/><text x="26" y="{y}"{shift}>{_tick(scene, ms)}</text>'
+
+
+def _tick(scene: Scene, ms: int) -> str:
+    """Write a time beside its tick; there is no room for seconds once hours are told."""
+    minutes = ms // 60_000
+    return clock(ms) if scene.length_ms < _HOUR_MS else f"{minutes // 60}h{minutes % 60:02d}"
 
 
 def _languages(scene: Scene) -> Iterable[str]:
@@ -157,7 +174,7 @@ def step_list(scene: Scene) -> str:
 
 
 def legend(scene: Scene) -> str:
-    """Write what the drawing shows."""
+    """Write what the drawing and the marks in the transcript show."""
     rows = [(scene.shade(phase), both(scene.phase(phase))) for phase in scene.phases]
     swatches = "".join(f'<li><i class="sw {shade}"></i>{name}</li>' for shade, name in rows)
     for name in ("l-en", "l-fr"):
@@ -167,7 +184,11 @@ def legend(scene: Scene) -> str:
         swatches += _legend_mark(scene, name, shape)
     swatches += _legend_mark(scene, "check look", "look") + _legend_mark(scene, "not-done planned", "size")
     swatches += _legend_mark(scene, "not-done abandoned", "given-up")
-    return f"<ul>{swatches}</ul>"
+    marks = "".join(
+        f'<li><span class="{kind}">{scene.words.both("legend-sample")}</span> {scene.words.both(f"legend-{name}")}</li>'
+        for name, kind in _TEXT_MARKS.items()
+    )
+    return f"<ul>{swatches}</ul><ul>{marks}</ul>"
 
 
 def _legend_mark(scene: Scene, name: str, shape: str) -> str:

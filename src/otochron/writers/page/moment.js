@@ -106,24 +106,37 @@ const play = () => { if (player) { if (player.paused) player.play().catch(() => 
 const follow = () => {
   if (player.seeking) return;
   const before = now.unit;
-  setMoment(player.currentTime * 1000);
+  setMoment(player.currentTime * 1000 + 1);
   if (player.paused || now.unit === before || Date.now() - lastTouch < 4000) return;
   const box = units[now.unit]?.getBoundingClientRect();
   const frame = $("#text").getBoundingClientRect();
   const top = Math.max(frame.top, 0) + 40, bottom = Math.min(frame.bottom, innerHeight) - 80;
   if (box && (box.top < top || box.bottom > bottom)) units[now.unit].scrollIntoView({ block: "center" });
 };
+const showWrong = (wrong) => {
+  $("#media-wrong").hidden = !wrong;
+  player.hidden = wrong;
+  $("#play").hidden = wrong;
+  $("#larger").hidden = wrong || player.tagName !== "VIDEO";
+  tell("layout");
+};
 const usePlayer = (element) => {
   player = element;
   $("#play").hidden = false;
+  $("#larger").hidden = player.tagName !== "VIDEO";
   player.addEventListener("timeupdate", follow);
-  player.addEventListener("seeked", () => setMoment(player.currentTime * 1000));
+  player.addEventListener("seeked", () => setMoment(player.currentTime * 1000 + 1)); // a seek may end a hair early
   for (const event of ["play", "pause"]) player.addEventListener(event, () => { $("#play").textContent = player.paused ? "▶" : "❚❚"; });
-  player.addEventListener("error", () => { $("#media-wrong").hidden = false; });
+  player.addEventListener("error", () => showWrong(true));
   player.addEventListener("loadedmetadata", () => {
-    $("#media-wrong").hidden = true;
+    showWrong(false);
+    tell("layout");
     if (now.ms > 0) player.currentTime = now.ms / 1000;
   });
+};
+const setLarger = (larger) => {
+  document.body.dataset.larger = String(larger);
+  $("#larger").setAttribute("aria-pressed", String(larger));
 };
 const startMoment = () => {
   const text = $("#text");
@@ -146,10 +159,11 @@ const startMoment = () => {
   $("#prev-step").addEventListener("click", () => goStep(-1));
   $("#next-step").addEventListener("click", () => goStep(1));
   $("#play").addEventListener("click", play);
+  $("#larger").addEventListener("click", () => setLarger(document.body.dataset.larger !== "true"));
   const given = $("#player");
   if (given) {
     usePlayer(given);
-    if (given.error || given.networkState === HTMLMediaElement.NETWORK_NO_SOURCE) $("#media-wrong").hidden = false;
+    if (given.error || given.networkState === HTMLMediaElement.NETWORK_NO_SOURCE) showWrong(true);
   }
   $("#media-file").addEventListener("change", (event) => {
     const file = event.target.files[0];

@@ -26,6 +26,7 @@ const termsFor = (query) => {
   const same = [], begun = [], held = [];
   conceptForms.forEach((forms, n) => {
     if (forms.some((form) => form === query || singular(form) === singular(query))) same.push(n);
+    else if (D.concepts[n][CONCEPT.kind] === "side") return; // sides are named with every part: "left stapes"
     else if (query.length > 2 && forms.some((form) => form.startsWith(query))) begun.push(n);
     else if (query.length > 3 && forms.some((form) => wordPlaces(form, query).length)) held.push(n);
   });

@@ -84,7 +84,7 @@ def _marked(scene: Scene, run: Run) -> str:
     if run.mention is not None:
         mention = scene.record.mentions[run.mention]
         names += ["m", f"c-{scene.groups.get(mention.kind, 'other')}"]
-        names += [f"s-{mention.status}"] if mention.status != "affirmed" else []
+        names += [f"s-{mention.status}"] if mention.status != "affirmed" and run.closes else []
         places += f' data-m="{run.mention}"'
     if run.size is not None:
         names.append("z")

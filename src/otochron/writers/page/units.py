@@ -29,6 +29,8 @@ class Run:
     repair: int | None = None
     size: int | None = None
     unclear: bool = False
+    closes: bool = True
+    """False where the mention goes on in the next run."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +200,8 @@ class _Marks:
         places = sorted(edges)
         for one, two in pairwise(places):
             mention, repair, size, unclear = (_over(stretches, one) for stretches in kinds)
-            yield Run(line.text[one:two], _language(line, one), mention, repair, size, unclear is not None)
+            closes = mention is None or _over(self.mentions[line.id], two) != mention
+            yield Run(line.text[one:two], _language(line, one), mention, repair, size, unclear is not None, closes)
 
 
 def _over(stretches: Sequence[_Stretch], place: int) -> int | None:
