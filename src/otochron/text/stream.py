@@ -44,6 +44,8 @@ class Word:
     """What punctuation follows: ``"."`` for a sentence mark, ``","`` for a comma, ``""`` for none."""
     glued: bool = False
     """True where no space stands before it: after an elision, a hyphen, or a digit."""
+    asked: bool = False
+    """True where a question mark follows."""
 
 
 def split_words(text: str) -> list[tuple[int, int]]:
@@ -125,6 +127,7 @@ def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bo
                     p=p,
                     mark=_mark_after(text, end, following),
                     glued=(n > 0 and offsets[n - 1][1] == start) or (start > 0 and text[start - 1] in "-‐‑"),
+                    asked="?" in text[end:following],
                 )
             )
     return tuple(words)

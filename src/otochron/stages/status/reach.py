@@ -15,6 +15,8 @@ Target = tuple[int, int, str]
 
 QUALITIES = frozenset({"finding", "disease", "complication"})
 """Kinds that the denial of any verb denies; of other kinds the thing itself must be denied."""
+_MADE = frozenset({"procedure", "graft", "implant", "drug", "packing", "specimen"})
+"""Kinds that are done, put or given: "we do not do a …" denies them, "we do not move the …" does not."""
 _NEAR = 7
 """A denial or a doubt reaches so many words, counted anew after each joining word (NegEx: 5)."""
 
@@ -48,6 +50,9 @@ class Reach:
         for n in self.among(cue.last, self.segments.end(cue.last - 1, Edge.SUBJECT)):
             first, last, kind = self.targets[n]
             gap = range(reached, first)
+            if self._within(found, n):
+                found.append(n)
+                continue
             if (found and not self._joined(reached, first)) or self._far(gap):
                 break
             if self._other_statement(gap) or self.grammar.among(gap, "company"):
@@ -69,13 +74,17 @@ class Reach:
         for n in self.among(cue.last, self.segments.end(cue.last - 1, Edge.SUBJECT)):
             first, last, kind = self.targets[n]
             gap = range(reached, first)
+            if self._within(found, n):
+                found.append(n)
+                continue
             if self._far(gap) or (found and not self._joined(reached, first)) or self._other_statement(gap):
                 break
             led = any(grammar.at(p, "locative") and grammar.at(p + 1, "article") for p in gap)
             if kind not in QUALITIES or led or grammar.among(gap, "determiner"):
                 there = was_there or grammar.among(range(cue.first, first), "existence")
                 acts = any(not grammar.at(p, "existence", "determiner", "coordinator", "addition") for p in gap)
-                if not there or (acts and kind not in QUALITIES):
+                made = kind in _MADE and grammar.among(gap, "indefinite") and not self._is_led(first)
+                if not made and (not there or (acts and kind not in QUALITIES)):
                     continue
             found.append(n)
             reached = last
@@ -140,6 +149,10 @@ class Reach:
             self.grammar.at(p, "coordinator", "addition") or self.words[p - 1].mark == ","
             for p in range(first, last + 1)
         )
+
+    def _within(self, found: Sequence[int], n: int) -> bool:
+        """Tell whether a target shares words with the one found before: "the left ear" holds the ear."""
+        return bool(found) and self.targets[n][0] < self.targets[found[-1]][1]
 
     def _far(self, gap: range) -> bool:
         """Tell whether a gap is too long, counting anew after a comma or a coordinator."""

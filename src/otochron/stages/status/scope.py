@@ -65,6 +65,9 @@ class Scopes:
             "uncertainty": ("uncertain", self._doubted),
             "uncertainty-after": ("uncertain", self._doubted_after),
             "fear": ("hypothetical", self.reach.doubted),
+            "fear-after": ("hypothetical", self.reach.before),
+            "scarcely": ("uncertain", self._qualities),
+            "near-miss": ("hypothetical", self._missed),
             "retraction": ("retracted", self._taken_back),
             "announcement": ("planned", self._announced),
             "purpose": ("planned", self._purpose),
@@ -111,6 +114,11 @@ class Scopes:
 
     def _is_french(self, n: int) -> bool:
         return self.words[self.targets[n][0]].language == "fr"
+
+    def _missed(self, cue: Cue) -> list[int]:
+        """Give the act or the harm that was only nearly done: it follows at once."""
+        after = self.reach.among(cue.last, cue.last + 1)
+        return [n for n in after if self.targets[n][2] in ("action", "complication")]
 
     def _denied(self, cue: Cue) -> list[int]:
         """Give what a bare "no" denies: nothing where it only answers, and no size, which it puts right."""

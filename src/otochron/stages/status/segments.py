@@ -12,6 +12,7 @@ from otochron.stages.status.grammar import Grammar
 from otochron.text.stream import Word
 
 _LEADS_IN = frozenset({"condition", "uncertainty", "question", "fear", "prevention", "else"})
+_INVERTS = frozenset({"inversion", "inversion-condition"})
 _LONGEST_TOPIC = 8
 _SUBJECT_TO_VERB = 7
 """Words from the article of a subject to its verb: "the long process of the incus is"."""
@@ -47,23 +48,26 @@ class Segments:
         self.edges: dict[int, Edge] = {0: Edge.CLAUSE, len(words): Edge.CLAUSE}
         self.grammar = grammar
         self._led_in_by = {cue.last: cue.first for cue in cues if cue.role in _LEADS_IN}
+        self._inverted = {cue.last: cue.first for cue in cues if cue.role in _INVERTS}
+        starts_of_cue = {place: cue.first for cue in cues for place in range(cue.first, cue.last)}
+        for place in grammar.starts["focus"]:
+            if place not in starts_of_cue:  # "just in case" is one cue
+                self._put(place, Edge.SUBJECT)
         for role, edge in (
-            ("focus", Edge.SUBJECT),
             ("cause", Edge.CAUSE),
             ("turn", Edge.TURN),
             ("contrast", Edge.CONTRAST),
         ):
             for place in grammar.starts[role]:
                 self._put(place, edge)
-        starts_of_cue = {place: cue.first for cue in cues for place in range(cue.first, cue.last)}
-        for subject in grammar.starts["subject"]:
-            self._put_subject(starts_of_cue.get(subject, subject))
         for n, word in enumerate(words):
             if word.mark == ".":
                 self._put(n + 1, Edge.CLAUSE)
         for first, last in clauses:
             self._put(first, Edge.CLAUSE)
             self._put(last, Edge.CLAUSE)
+        for subject in grammar.starts["subject"]:
+            self._put_subject(starts_of_cue.get(subject, subject))
         for place in grammar.starts["determiner"]:
             if self._has_verb(place):
                 self._put_subject(place)
@@ -77,6 +81,8 @@ class Segments:
     def _put_subject(self, place: int) -> None:
         """Put the edge before a subject, at the word that leads it in."""
         grammar = self.grammar
+        if self.is_edge(self._inverted.get(place, place), Edge.TURN):
+            return  # "did we cut": the verb before its subject opens the statement
         if place in self._led_in_by:
             self._put(self._led_in_by[place], Edge.SUBORDINATE)
         elif place > 0 and grammar.at(place - 1, "coordinator", "addition"):
