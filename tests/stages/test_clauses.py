@@ -22,9 +22,7 @@ def test_clauses_hold_every_word_once() -> None:
         "c'est bon",
     )
     record = find_clauses(find_languages(say(None, *lines), load()), load())
-    assert sum(len(surface(record, c.span).split()) for c in record.clauses) == sum(
-        len(x.split()) for x in lines
-    )
+    assert sum(len(surface(record, c.span).split()) for c in record.clauses) == sum(len(x.split()) for x in lines)
     assert [c.id for c in record.clauses] == [f"clause-{c.span.line}-{c.span.start}" for c in record.clauses]
     assert record.clauses[0].span.start_ms == words(record)[0].start_ms
 

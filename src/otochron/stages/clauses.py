@@ -10,11 +10,13 @@ from typing import Any
 from otochron.lexicon import Lexicon
 from otochron.lexicon.weights import load_weights
 from otochron.model import Clause, Record
-from otochron.stages.registers import register
+from otochron.stages.registers import register, request_starts
 from otochron.text.segments import Seen, cut, gap_evidence, score, spoken_evidence
 from otochron.text.stream import Word, span_of, words
 
-CUES = ("opener", "filler", "courtesy", "asking", "teaching", "aside")
+CUES = ("opener", "filler", "courtesy", "thanks", "asking", "teaching", "aside", "preposition")
+SMALL_TALK = frozenset({"courtesy", "thanks", "asking", "filler", "preposition"})
+"""Roles whose words say nothing besides the thing that is asked for."""
 
 
 def find_clauses(record: Record, lexicon: Lexicon) -> Record:
@@ -42,16 +44,21 @@ def find_clauses(record: Record, lexicon: Lexicon) -> Record:
     return record.evolve(clauses=tuple(found))
 
 
+def gap_scores(stream: Sequence[Word], seen: Sequence[Seen], weights: Mapping[str, Any], *, timed: bool) -> list[float]:
+    """Give the score of a new clause before each word; the first counts for nothing."""
+    gap, spoken = weights["gap"], weights["spoken"]
+    return [0.0] + [
+        score(gap_evidence(stream, seen, n), gap) + score(spoken_evidence(stream, n, timed=timed), spoken)
+        for n in range(1, len(stream))
+    ]
+
+
 def clause_starts(
     stream: Sequence[Word], seen: Sequence[Seen], weights: Mapping[str, Any], *, timed: bool
 ) -> list[int]:
     """Give the first word of each clause."""
-    gap, spoken = weights["gap"], weights["spoken"]
-    scores = [0.0] + [
-        score(gap_evidence(stream, seen, n), gap) + score(spoken_evidence(stream, n, timed=timed), spoken)
-        for n in range(1, len(stream))
-    ]
-    return cut(scores, weights["length"])
+    gaps = gap_scores(stream, seen, weights, timed=timed)
+    return request_starts(stream, seen, gaps, cut(gaps, weights["length"]), weights["register"])
 
 
 def seen_words(stream: Sequence[Word], lexicon: Lexicon) -> list[Seen]:
@@ -59,21 +66,25 @@ def seen_words(stream: Sequence[Word], lexicon: Lexicon) -> list[Seen]:
     total = len(stream)
     cues: list[list[str]] = [[] for _ in range(total)]
     ended: list[list[str]] = [[] for _ in range(total + 1)]
+    talk: set[int] = set()
+    links = {n for hit in lexicon.cue_finder("asking-link").find(stream) for n in range(hit.first, hit.last)}
     for role in CUES:
         for hit in lexicon.cue_finder(role).find(stream):
             cues[hit.first].append(role)
             ended[hit.last].append(role)
+            if role in SMALL_TALK:
+                talk.update(range(hit.first, hit.last))
     inside: set[int] = set()
     kinds = [""] * total
     for hit in lexicon.finder.find(stream):
         inside.update(range(hit.first + 1, hit.last))
         kinds[hit.first] = lexicon[hit.concepts[0]].kind
-    return [Seen(tuple(cues[n]), tuple(ended[n]), n in inside, kinds[n]) for n in range(total)]
+    for hit in lexicon.cue_finder("asking-thing").find(stream):
+        kinds[hit.first] = kinds[hit.first] or "thing"
+    return [Seen(tuple(cues[n]), tuple(ended[n]), n in inside, kinds[n], n in links, n in talk) for n in range(total)]
 
 
-def _clause(
-    stream: Sequence[Word], seen: Sequence[Seen], first: int, last: int, weights: Mapping[str, Any]
-) -> Clause:
+def _clause(stream: Sequence[Word], seen: Sequence[Seen], first: int, last: int, weights: Mapping[str, Any]) -> Clause:
     span = span_of(stream, first, last)
     languages = Counter(word.language for word in stream[first:last])
     return Clause(

@@ -15,6 +15,9 @@ from otochron.text.stream import Word
 Evidence = dict[str, float]
 
 _LONGEST: Final = 60
+_BREATH_MS: Final = 150
+"""Shorter gaps stand between any two words."""
+_LONG_PAUSE_MS: Final = 2000
 _NEVER: Final = -1e9
 
 
@@ -30,6 +33,10 @@ class Seen:
     """True where a form of a concept stands on both sides of the gap before this word."""
     kind: str = ""
     """Kind of the concept that begins here."""
+    link: bool = False
+    """True for an article, a number or a size: it may stand in a bare noun phrase, and leads to a thing."""
+    talk: bool = False
+    """True for a word of a courtesy, of asking, of a filler, and for a preposition."""
 
 
 def gap_evidence(stream: Sequence[Word], seen: Sequence[Seen], n: int) -> Evidence:
@@ -52,6 +59,8 @@ def gap_evidence(stream: Sequence[Word], seen: Sequence[Seen], n: int) -> Eviden
         found["doubled"] = 1.0
     if seen[n].inside:
         found["inside a term"] = 1.0
+    if seen[n - 1].link and (seen[n].kind or seen[n].link):
+        found["between link and thing" if seen[n].kind else "between links"] = 1.0
     if seen[n].kind:
         found[f"at kind={seen[n].kind}"] = 1.0
     for role in seen[n].cues:
@@ -68,18 +77,17 @@ def _name(word: Word) -> str:
 def spoken_evidence(stream: Sequence[Word], n: int, *, timed: bool) -> Evidence:
     """Give the evidence of times, marks and cutting for a new statement before word ``n``."""
     word, before = stream[n], stream[n - 1]
-    found: Evidence = {}
     if word.glued:
         return {"glued": 1.0}
+    found: Evidence = {}
     if before.mark:
         found["mark" if before.mark == "." else "comma"] = 1.0
-    pause = max(0, word.start_ms - before.end_ms)
     if word.line != before.line:
         found["new line"] = 1.0
-        if pause:
-            found["silence between lines"] = min(pause, 5000) / 1000
-    elif timed and pause:
-        found["pause"] = min(pause, 2000) / 1000
+    if timed or word.line != before.line:
+        # Inside a line without times of words every gap is made up.
+        pause = word.start_ms - before.end_ms - _BREATH_MS
+        found["pause"] = min(max(pause, 0), _LONG_PAUSE_MS) / 1000
     return found
 
 
@@ -100,9 +108,7 @@ def cut(scores: Sequence[float], lengths: Sequence[float]) -> list[int]:
     came = [0] * (total + 1)
     for end in range(1, total + 1):
         for start in range(max(0, end - _LONGEST), end):
-            value = (
-                best[start] + lengths[min(end - start, len(lengths)) - 1] + (scores[start] if start else 0.0)
-            )
+            value = best[start] + lengths[min(end - start, len(lengths)) - 1] + (scores[start] if start else 0.0)
             if value > best[end]:
                 best[end], came[end] = value, start
     starts = []
