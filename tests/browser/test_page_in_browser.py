@@ -261,3 +261,32 @@ def test_no_fault_keeps_people_out(open_page: Open, sample: Record, axe: str, wi
             page.click(f"#views [data-view={view}]")
         found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
         assert [(v["id"], v["nodes"][0]["html"]) for v in found["violations"]] == [], view
+
+
+def test_a_check_of_a_word_leads_to_the_word(open_page: Open, sample: Record) -> None:
+    page = open_page(sample).page
+    place = page.locator("#check .chk .go[data-to]").first
+    place.click()
+    word = page.locator(f"#speech [data-r='{place.get_attribute('data-to')}']").first
+    assert word.is_visible()
+    assert "at" in word.get_attribute("class").split()
+
+
+def test_four_hours_stay_quick(open_page: Open, sample: Record) -> None:
+    copies = 20
+    length = sample.recording.duration_ms
+    lines = tuple(
+        line.evolve(id=f"{line.id}-{n}", start_ms=line.start_ms + n * length, end_ms=line.end_ms + n * length)
+        for n in range(copies)
+        for line in sample.lines
+    )
+    record = Record(lines=lines, recording=sample.recording.evolve(duration_ms=copies * length))
+    page = open_page(record, viewport={"width": 390, "height": 800}).page
+    page.fill("#q", "piston")
+    page.press("#q", "Enter")
+    started = page.evaluate("performance.now()")
+    for _ in range(10):
+        page.press("#q", "Enter")
+    assert page.evaluate("performance.now()") - started < 5_000
+    assert page.locator("#found").inner_text().startswith("11 of ")
+    assert page.locator("#speech .u.now").is_visible()

@@ -49,7 +49,10 @@ const setLanguage = (lang) => {
   root.lang = lang;
   document.title = document.body.getAttribute(`data-title-${lang}`);
   $$("[data-lang]").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.lang === lang)));
-  $$("[data-label-en]").forEach((e) => e.setAttribute("aria-label", e.getAttribute(`data-label-${lang}`)));
+  $$("[data-label-en]").forEach((e) => {
+    e.setAttribute("aria-label", e.getAttribute(`data-label-${lang}`));
+    if (e.matches("button")) e.title = e.getAttribute(`data-label-${lang}`); // its face is a sign
+  });
   $("#q").placeholder = $("#q").getAttribute(`data-ph-${lang}`);
   store.set("language", lang);
   tell("language");

@@ -65,6 +65,8 @@ const go = (ms, { unit, to, scroll = true, focus = false } = {}) => {
   const place = unit ?? (ms % 1000 ? unitAt(ms) : unitWithin(ms));
   setMoment(ms, known ? place : 0);
   if (player && Number.isFinite(player.duration)) player.currentTime = now.ms / 1000;
+  $("#speech .r.at")?.classList.remove("at");
+  if (to?.matches(".r")) to.classList.add("at");
   if (scroll && known) {
     showText();
     bring(to ?? units[place]);
@@ -152,7 +154,7 @@ const startMoment = () => {
     } else if (jump.matches(".stp")) {
       enterStep(Number(jump.dataset.s));
     } else {
-      const to = jump.dataset.to && $(`[data-r="${jump.dataset.to.slice(1)}"]`);
+      const to = jump.dataset.to && $(`#speech [data-r="${jump.dataset.to}"]`);
       go(ms, to ? { to, unit: units.indexOf(to.closest(".u")) } : {});
     }
   });

@@ -19,13 +19,16 @@ _TIME = r"(?:\d+:)?\d?\d:\d\d"
 _TIMES = re.compile(rf"(?<=[( ]){_TIME}(?=(?:, (?:{_TIME}|…))*\))")
 """Times at the end of a bracket: of one sentence of a note."""
 _BRACKET = re.compile(rf"\((?:{_TIME}|…)(?:, (?:{_TIME}|…))*\)")
+_OF_WORDS = "repair-"
+"""How the codes of checks of single words begin."""
 _SURE = 0.9
 """A repair at least this sure stands below those that are not."""
 
 
-def go(ms: int, shown: str = "") -> str:
-    """Write a time that moves there."""
-    return f'<button type="button" class="go" data-t="{ms}">{shown or clock(ms)}</button>'
+def go(ms: int, shown: str = "", *, to: int | None = None) -> str:
+    """Write a time that moves there; ``to`` is the repair that it leads to."""
+    place = "" if to is None else f' data-to="{to}"'
+    return f'<button type="button" class="go" data-t="{ms}"{place}>{shown or clock(ms)}</button>'
 
 
 def _times(spans: Sequence[Span], most: int = 4) -> str:
@@ -38,6 +41,8 @@ def checks(scene: Scene) -> str:
     found: list[str] = []
     for level in _LEVELS:
         some = [check for check in scene.record.checks if check.level == level]
+        # What contradicts comes before what may be misheard: the second are many.
+        some.sort(key=lambda check: check.code.startswith(_OF_WORDS))
         if level == "stop" or some:
             found.append(_level(scene, level, some))
     found += _repairs(scene)
@@ -49,7 +54,7 @@ def checks(scene: Scene) -> str:
 def _level(scene: Scene, level: str, some: Sequence[Check]) -> str:
     items = "".join(
         f'<li class="chk {level}"><label><input type="checkbox" class="seen" data-k="{escape(key, quote=True)}">'
-        f"<span>{_message(check.message)}</span></label> {_times(check.evidence)}</li>"
+        f"<span>{_message(check.message)}</span></label> {_places(scene, check)}</li>"
         for key, check in zip(_keys(some), some, strict=True)
     )
     title = f'{scene.words.both(f"level-{level}")} <span class="count">{len(some)}</span>'
@@ -57,6 +62,16 @@ def _level(scene: Scene, level: str, some: Sequence[Check]) -> str:
     if level == "info":
         return f"<details><summary>{title}</summary>{body}</details>"
     return f'<h3 class="lv {level}">{title}</h3>{body}'
+
+
+def _places(scene: Scene, check: Check) -> str:
+    """Write where a check looks; that of a word leads to the word."""
+    if len(check.evidence) == 1:
+        span = check.evidence[0]
+        n = scene.repairs_at.get((span.line, span.start))
+        if n is not None:
+            return go(span.start_ms, to=n)
+    return _times(check.evidence)
 
 
 def _keys(some: Sequence[Check]) -> Iterable[str]:
@@ -87,7 +102,7 @@ def _repairs(scene: Scene) -> Iterable[str]:
             f'<li><span class="rp"><del lang="{repair.language}">{escape(repair.heard)}</del> → '
             f'<ins lang="{repair.language}">{escape(repair.text)}</ins></span> '
             f'<span class="sc">{percent}&nbsp;%</span> '
-            f'<button type="button" class="go" data-t="{ms}" data-to="r{n}">{clock(ms)}</button></li>'
+            f"{go(ms, to=n)}</li>"
         )
         rows.append((repair.score >= _SURE, ms, row))
     if not rows:

@@ -53,6 +53,11 @@ class Scene:
         return en, fr
 
     @cached_property
+    def repairs_at(self) -> dict[tuple[str, int], int]:
+        """The repair that starts at a place of a line."""
+        return {(repair.line, repair.text_start): n for n, repair in enumerate(self.record.repairs)}
+
+    @cached_property
     def groups(self) -> dict[str, str]:
         """The group of each kind of mention, for its colour."""
         return {

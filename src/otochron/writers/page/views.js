@@ -27,6 +27,10 @@ const startViews = () => {
   boxes.forEach((box) => { box.checked = ticks.has(box.dataset.k); });
   $("#check").addEventListener("change", () => { store.set(key, boxes.filter((b) => b.checked).map((b) => b.dataset.k).join(" ")); count(); });
   on("language", count);
+  // Paper cannot unfold: what is folded in the checks is printed too.
+  let folded = [];
+  addEventListener("beforeprint", () => { folded = $$("#check details:not([open])"); folded.forEach((d) => { d.open = true; }); });
+  addEventListener("afterprint", () => folded.forEach((d) => { d.open = false; }));
   showView();
 };
 
