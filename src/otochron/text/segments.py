@@ -82,7 +82,8 @@ def spoken_evidence(stream: Sequence[Word], n: int, *, timed: bool) -> Evidence:
     found: Evidence = {}
     if before.mark:
         found["mark" if before.mark == "." else "comma"] = 1.0
-    if word.line != before.line:
+    if word.line != before.line and not timed:
+        # Where words carry times, lines are cut anywhere and say nothing.
         found["new line"] = 1.0
     if timed or word.line != before.line:
         # Inside a line without times of words every gap is made up.

@@ -103,10 +103,11 @@ def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bo
         if repair.decision == "applied":
             by_line.setdefault(repair.line, []).append(repair)
     words: list[Word] = []
+    spoken = {} if heard else _repair_times(lines, by_line)
     for line in lines:
         text = line.heard if heard else line.text
         offsets = _split(text)
-        clock = _Clock(line, by_line.get(line.id, []) if not heard else [])
+        clock = _Clock(line, by_line.get(line.id, []) if not heard else [], spoken)
         tongues = [
             (s.start, s.end, s.language) for s in (line.languages if not heard or line.text == line.heard else ())
         ]
@@ -133,6 +134,28 @@ def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bo
     return tuple(words)
 
 
+_Spoken = tuple[int, int, float | None]
+"""Start and end (ms) of the heard words of a repair, and the least of their probabilities."""
+
+
+def _repair_times(lines: tuple[Line, ...], by_line: dict[str, list[Repair]]) -> dict[str, _Spoken]:
+    """Give when the heard words of each repair were spoken, over line ends too."""
+    found: dict[str, _Spoken] = {}
+    for line in lines:
+        clock = _Clock(line, [], {})
+        for repair in by_line.get(line.id, ()):
+            start_ms, _, p = clock.times(repair.heard_start, repair.heard_start + 1)
+            _, end_ms, q = clock.times(max(repair.heard_start, repair.heard_end - 1), repair.heard_end)
+            known = [value for value in (p, q, clock.least(repair.heard_start, repair.heard_end)) if value is not None]
+            name = repair.continues or repair.id
+            if name in found:
+                before = found[name]
+                start_ms = before[0]
+                known += [before[2]] if before[2] is not None else []
+            found[name] = start_ms, max(start_ms, end_ms), min(known) if known else None
+    return found
+
+
 def _language_at(spans: Sequence[tuple[int, int, Lang]], place: int) -> Lang:
     for start, end, language in spans:
         if start <= place < end:
@@ -143,8 +166,9 @@ def _language_at(spans: Sequence[tuple[int, int, Lang]], place: int) -> Lang:
 class _Clock:
     """Times of words of one line, from the recogniser where it gave them, else by characters."""
 
-    def __init__(self, line: Line, repairs: list[Repair]) -> None:
+    def __init__(self, line: Line, repairs: list[Repair], spoken: dict[str, _Spoken]) -> None:
         self.line = line
+        self.spoken = spoken
         self.repairs = sorted(repairs, key=lambda r: r.text_start)
         self.starts = [w.start for w in line.words]
 
@@ -164,7 +188,15 @@ class _Clock:
         return place + shift
 
     def times(self, start: int, end: int) -> tuple[int, int, float | None]:
-        """Give start, end (ms) and the recogniser's probability of a stretch of ``text``."""
+        """Give start, end (ms) and the recogniser's probability of a stretch of ``text``.
+
+        Inside a repair the time of its heard words is shared by the letters of the new ones.
+        """
+        for repair in self.repairs:
+            if repair.text_start <= start and end <= repair.text_end and repair.id in self.spoken:
+                first_ms, last_ms, p = self.spoken[repair.id]
+                inside = repair.text_start, repair.text_end, first_ms, last_ms
+                return _inside(*inside, start), _inside(*inside, end), p
         a, b = self.heard_range(start, end)
         first = self._word_at(a)
         last = self._word_at(max(a, b - 0.5))
@@ -177,6 +209,11 @@ class _Clock:
             _inside(two.start, two.end, two.start_ms, two.end_ms, b),
             min(probabilities) if probabilities else None,
         )
+
+    def least(self, start: int, end: int) -> float | None:
+        """Give the least probability of the words of a stretch of ``heard``."""
+        known = [w.p for w in self.line.words if w.p is not None and w.start < end and start < w.end]
+        return min(known) if known else None
 
     def _word_at(self, place: float) -> int | None:
         n = bisect_right(self.starts, place) - 1

@@ -18,8 +18,11 @@ def plain_cell(value: Any) -> Any:
     """Make a cell harmless in a spreadsheet: text that would run as a formula gets an apostrophe before it.
 
     >>> plain_cell("=1+1"), plain_cell(-1.5), plain_cell("fixed")
-    ("'=1+1", -1.5, 'fixed')
+    ("'=1+1", '-1.5', 'fixed')
     """
+    if isinstance(value, float):
+        # 5e-06 is no decimal of XML Schema, which CSV on the Web uses.
+        return f"{value:.9f}".rstrip("0").rstrip(".")
     return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value
 
 
