@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from otochron.stages.steps.boundary import boundary_scores
 from otochron.stages.steps.evidence import NONE_EVIDENCE, channels
 from otochron.stages.steps.knowledge import Knowledge, Matrix
 from otochron.stages.steps.learned import Learned
@@ -44,6 +45,7 @@ def potentials(telling: Telling, known: Knowledge, learned: Learned, weights: Ma
     evidence, backward = pair_evidence(known, learned, telling.guesses)
     pair = evidence.astype(float) @ np.array([weights["pairs"][name] for name in PAIRS])
     change = change_evidence(units, CHANGES) @ np.array([weights["changes"][name] for name in CHANGES])
+    change = change + weights["changes"].get("boundary", 0.0) * np.array(boundary_scores(telling, weights.get("boundary", {})))
     back = change_evidence(units, RETURNS) @ np.array([weights["returns"][name] for name in RETURNS])
     return Potentials(unit, pair[-1], pair[:-1], change + weights["eagerness"], back, backward)
 

@@ -7,6 +7,7 @@ is worth is fitted (``lexicons/weights/steps.json``, ``channels``).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import chain
 
 import numpy as np
 
@@ -20,8 +21,8 @@ _DECAY = 0.7
 _SHORT = 9.0
 """Added to the squared length of a unit, so that one rare word is not everything."""
 _FULL = 1.5
-_STATUS = 0.6
-"""What a mention counts that is not affirmed."""
+_RARE = frozenset({"words near", "phrase over two", "name near", "targets near", "all near"})
+"""These count otherwise for a step of which few narrations tell."""
 
 Channels = Iterator[tuple[str, Matrix]]
 
@@ -30,10 +31,16 @@ def channels(telling: Telling, known: Knowledge, learned: Learned) -> Channels:
     """Give every channel, one at a time: a long recording has them one after another in memory."""
     units = telling.units
     yield from _learned_channels(units, learned)
-    yield from _word_channels(units, known)
-    yield "name", (names := _names(units, telling.stream, known))
-    yield "name near", _full(near(names, 1))
-    yield from _concept_channels(units, known)
+    names = _names(units, telling.stream, known)
+    listed = chain(
+        _word_channels(units, known),
+        [("name", names), ("name near", _full(near(names, 1)))],
+        _concept_channels(units, known),
+    )
+    for name, matrix in listed:
+        yield name, matrix
+        if name in _RARE:
+            yield f"{name}, rare step", matrix * learned.rare
     yield from _operation_channels(units, known, telling.guesses)
 
 
@@ -76,7 +83,7 @@ def _learned_channels(units: Sequence[Unit], learned: Learned) -> Channels:
     yield "learned words", alone
     yield "learned words near", together
     concept_idf = dict(zip(learned.concepts, learned.concept_idf.tolist(), strict=True))
-    spoken = [{c: concept_idf.get(c, 0.0) * worth for c, worth in _concepts(unit).items()} for unit in units]
+    spoken = [{fact: concept_idf.get(fact, 0.0) * worth for fact, worth in unit.facts} for unit in units]
     alone, together = _cosines(spoken, learned.concepts, learned.by_concept)
     yield "learned concepts", alone
     yield "learned concepts near", together
@@ -85,10 +92,6 @@ def _learned_channels(units: Sequence[Unit], learned: Learned) -> Channels:
     yield "pure words near", near(pure, 1)
     yield "pure concepts", _rows([dict.fromkeys(row, 1.0) for row in spoken], learned.concepts, learned.concept_purity)
     yield "usual", np.broadcast_to(learned.prior, (len(units), len(learned.prior)))
-
-
-def _concepts(unit: Unit) -> dict[str, float]:
-    return {m.concept: 1.0 if m.status == "affirmed" else _STATUS for m in unit.mentions if m.concept}
 
 
 def _word_channels(units: Sequence[Unit], known: Knowledge) -> Channels:

@@ -16,10 +16,10 @@ from otochron.text.segments import Seen, gap_evidence, score, spoken_evidence
 from otochron.text.stream import Places, Word
 
 _CUES = ("opener", "filler", "courtesy", "asking", "teaching", "aside")
-_LEAST = -1.2
+_LEAST = -2.5
 """A gap below this score is inside a statement."""
-_SHORTEST = 3
-_LONGEST = 14
+_SHORTEST = 2
+_LONGEST = 10
 _CLAUSE = 2.0
 """A clause's start is worth this much more than the same evidence inside a clause."""
 

@@ -22,6 +22,8 @@ Matrix = NDArray[np.float32]
 
 RELATIONS = ("targets", "actions", "instruments", "other")
 _OTHER = ("produces", "removes", "reports")
+_PHRASE = 0.3
+_PAIR = 0.5
 _BROADER = 0.7
 """What holds of the general step holds this much of its form in one operation."""
 _PARENT = 0.6
@@ -101,6 +103,28 @@ class Knowledge:
                     if parent in self.concepts and name != "other":
                         np.maximum(inherited[row], _PARENT * matrix[self.concepts[parent]], out=inherited[row])
             self.by_concept[name] = inherited
+
+    def told_words(self) -> dict[str, dict[int, float]]:
+        """Count in how many phrases of each step each stem stands; a phrase is worth half a spoken unit."""
+        found: dict[str, dict[int, float]] = defaultdict(dict)
+        for step, stems in self.phrases:
+            for one in stems:
+                found[one][step] = found[one].get(step, 0.0) + _PHRASE
+        return found
+
+    def told_concepts(self) -> dict[str, dict[int, float]]:
+        """Give the concepts of each step as if they had been spoken once."""
+        found: dict[str, dict[int, float]] = defaultdict(dict)
+        for name in ("targets", "actions", "instruments"):
+            for n, step in enumerate(self.steps):
+                for entry, weight in self._with_broader(step):
+                    for concept in getattr(entry, name):
+                        found[concept][n] = max(weight, found[concept].get(n, 0.0))
+        for n, step in enumerate(self.steps):
+            for act in step.actions:
+                for thing in (*step.targets, *step.instruments):
+                    found[f"{act}+{thing}"][n] = _PAIR
+        return found
 
     def _read_operations(self) -> None:
         """Place of each step in the usual order of each operation; -1 where it has none."""

@@ -18,6 +18,8 @@ from otochron.stages.steps.units import Unit
 _NORM = 3.0
 _WORD_SHRINK = 3.0
 _CONCEPT_SHRINK = 2.0
+_UNHEARD = 5.0
+"""Weight of a word that the lists hold and no narration."""
 NONE = "none"
 
 
@@ -40,8 +42,8 @@ class Counts:
             self.units += weight
             for name in set(unit.names):
                 self.words.setdefault(name, Counter())[label] += weight  # type: ignore[assignment]
-            for concept in {m.concept for m in unit.mentions if m.concept}:
-                self.concepts.setdefault(concept, Counter())[label] += weight  # type: ignore[assignment]
+            for fact, _ in unit.facts:
+                self.concepts.setdefault(fact, Counter())[label] += weight  # type: ignore[assignment]
             if label != before:
                 self.starts[label] += weight  # type: ignore[assignment]
                 self.pairs.setdefault(before, Counter())[label] += weight  # type: ignore[assignment]
@@ -89,32 +91,40 @@ class Learned:
         self.counts = counts
         self.known = known
         self.column = {entry.alias or entry.id: n for n, entry in enumerate(known.steps)} | {NONE: known.none}
-        self.words, self.idf, by_word = self._table(counts.words, known.columns)
+        self.words, self.idf, by_word = self._table(counts.words, known.told_words())
         self.word_purity: Matrix = by_word / (by_word.sum(1, keepdims=True) + _WORD_SHRINK) * self.idf[:, None]
         self.by_word = _unit_columns(np.log1p(by_word) * self.idf[:, None])
-        self.concepts, self.concept_idf, by_concept = self._table(counts.concepts, known.columns)
+        self.concepts, self.concept_idf, by_concept = self._table(counts.concepts, known.told_concepts())
         self.concept_purity: Matrix = by_concept / (by_concept.sum(1, keepdims=True) + _CONCEPT_SHRINK)
         self.by_concept = _unit_columns(np.log1p(by_concept) * self.concept_idf[:, None])
-        self.prior: Matrix = np.full(known.columns, 0.3, np.float32)
+        self.prior: Matrix = np.full(known.columns, 0.5, np.float32)
         for label, count in counts.starts.items():
             if label in self.column:
                 self.prior[self.column[label]] += count
+        self.rare: Matrix = (1 / self.prior.clip(1)).astype(np.float32)
         self.prior = np.log(self.prior / max(1.0, counts.recordings)).astype(np.float32)
 
-    def _table(self, rows: Mapping[str, Counter[str]], columns: int) -> tuple[dict[str, int], Matrix, Matrix]:
-        names = {name: n for n, name in enumerate(sorted(rows))}
-        matrix: Matrix = np.zeros((len(names), columns), np.float32)
+    def _table(
+        self, rows: Mapping[str, Counter[str]], told: Mapping[str, Mapping[int, float]]
+    ) -> tuple[dict[str, int], Matrix, Matrix]:
+        """Give the counts with those of the word lists, so that a step that no narration holds is known too."""
+        names = {name: n for n, name in enumerate(sorted({*rows, *told}))}
+        matrix: Matrix = np.zeros((len(names), self.known.columns), np.float32)
         for name, n in names.items():
-            for label, count in rows[name].items():
+            for label, count in rows.get(name, {}).items():
                 if label in self.column and count > 0:
                     matrix[n, self.column[label]] = count
-        total = matrix.sum(1)
-        idf = np.log((self.counts.units + 1) / (total + 1)).astype(np.float32)
+        heard = matrix.sum(1)
+        idf = np.log((self.counts.units + 1) / (heard + 1)).astype(np.float32)
+        idf[heard == 0] = _UNHEARD
+        for name, worth in told.items():
+            for column, more in worth.items():
+                matrix[names[name], column] += more
         return names, idf, matrix
 
     @cached_property
     def pairs(self) -> Matrix:
-        """Log of how likely a step follows a step; the last row is the beginning of the recording."""
+        """How often a step follows a step; the last row is the beginning of the recording."""
         columns = self.known.columns
         table: Matrix = np.zeros((columns + 1, columns), np.float32)
         for before, row in self.counts.pairs.items():
@@ -122,9 +132,7 @@ class Learned:
             for label, count in row.items():
                 if place is not None and label in self.column and count > 0:
                     table[place, self.column[label]] += count
-        alone = (table.sum(0) + 0.5) / (table.sum() + 0.5 * columns)
-        found: Matrix = np.log((table + 3 * alone) / (table.sum(1, keepdims=True) + 3)).astype(np.float32)
-        return found
+        return table
 
 
 def _unit_columns(matrix: Matrix) -> Matrix:

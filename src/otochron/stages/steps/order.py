@@ -20,6 +20,11 @@ from otochron.stages.steps.units import Unit
 _LIKELY = 0.6
 _FAR = 999
 _SILENCE_MS = 2500
+_ORDER = 2.0
+"""The order of an operation counts as much as this many narrations …"""
+_SKIP = 0.75
+"""… and a step that is left out makes the next one less likely by this."""
+_ALONE = 1.5
 PAIRS = (
     "change",
     "usual",
@@ -49,7 +54,7 @@ def pair_evidence(known: Knowledge, learned: Learned, guesses: Sequence[Guess]) 
     columns, none = known.columns, known.none
     found: Matrix = np.zeros((columns + 1, columns, len(PAIRS)), np.float32)
     found[:columns, :, PAIRS.index("change")] = 1
-    found[:, :, PAIRS.index("usual")] = learned.pairs
+    found[:, :, PAIRS.index("usual")] = _usual(known, learned, guesses)
     away = np.full((columns, columns), _FAR)
     for guess in guesses:
         if guess.share >= _LIKELY:
@@ -76,6 +81,24 @@ def pair_evidence(known: Knowledge, learned: Learned, guesses: Sequence[Guess]) 
     found[none, :, PAIRS.index("from none")] = 1
     found[none, none] = 0
     return found, (away < 0) & steps
+
+
+def _usual(known: Knowledge, learned: Learned, guesses: Sequence[Guess]) -> Matrix:
+    """Give the log of how likely a step follows a step: counts of the narrations, and the order of the operations."""
+    columns = known.columns
+    prior = np.zeros((columns + 1, columns))
+    for guess in guesses:
+        if guess.share >= _LIKELY:
+            place = known.order[guess.procedure]
+            both = (place[None, :] >= 0) & (place[:, None] >= 0)
+            apart = place[None, :] - place[:, None]
+            prior[:columns] += np.where(both & (apart > 0), _SKIP ** (apart - 1.0).clip(0), 0.0)
+    prior /= np.maximum(prior.sum(1, keepdims=True), 1.0)
+    alone = (learned.pairs.sum(0) + 1.0) / (learned.pairs.sum() + columns)
+    counts = learned.pairs + _ORDER * prior + _ALONE * alone
+    total = learned.pairs.sum(1, keepdims=True) + _ORDER * prior.sum(1, keepdims=True) + _ALONE
+    usual: Matrix = np.log(counts / total).astype(np.float32)
+    return usual
 
 
 class Change(NamedTuple):

@@ -9,7 +9,7 @@ from otochron.lexicon import Lexicon
 from otochron.lexicon.forms import token
 from otochron.lexicon.operations import Guess, guess_procedures
 from otochron.lexicon.weights import load_weights
-from otochron.model import Mention, Record, Register
+from otochron.model import Measurement, Mention, Record, Register
 from otochron.stages.steps.gaps import gap_scores, unit_starts
 from otochron.text.normal import fold
 from otochron.text.stream import Places, Word, words
@@ -31,6 +31,7 @@ CUES = (
     "asking",
 )
 _STEM = 6
+_NOT_AFFIRMED = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,8 @@ class Unit:
     names: tuple[str, ...]
     """Its words, folded and cut to their stems."""
     mentions: tuple[Mention, ...]
+    facts: tuple[tuple[str, float], ...]
+    """What it speaks of, and how surely: concepts, pairs of an act and a thing (``cut+stapedius-tendon``), sizes."""
     cues: frozenset[str]
     opens: frozenset[str]
     """Roles of the cues with which it begins."""
@@ -94,6 +97,11 @@ def _cut(record: Record, stream: Sequence[Word], lexicon: Lexicon) -> list[Unit]
         place = places.first(mention)
         if place < len(stream):
             mentions[unit_of[place]].append(mention)
+    measured: list[list[Measurement]] = [[] for _ in bounds]
+    for measurement in record.measurements:
+        place = places.first(measurement)
+        if place < len(stream):
+            measured[unit_of[place]].append(measurement)
     cues: list[set[str]] = [set() for _ in bounds]
     opens: list[set[str]] = [set() for _ in bounds]
     for role in CUES:
@@ -120,11 +128,31 @@ def _cut(record: Record, stream: Sequence[Word], lexicon: Lexicon) -> list[Unit]
                 register=registers[n],
                 names=tuple(stem(word.text) for word in stream[first:last]),
                 mentions=tuple(mentions[n]),
+                facts=_facts(mentions[n], measured[n]),
                 cues=frozenset(cues[n]),
                 opens=frozenset(opens[n]),
             )
         )
     return found
+
+
+def _facts(mentions: Sequence[Mention], measured: Sequence[Measurement]) -> tuple[tuple[str, float], ...]:
+    found: dict[str, float] = {}
+
+    def add(name: str, worth: float) -> None:
+        found[name] = max(worth, found.get(name, 0.0))
+
+    for mention in mentions:
+        if mention.concept:
+            add(mention.concept, 1.0 if mention.status == "affirmed" else _NOT_AFFIRMED)
+    acts = sorted({m.concept for m in mentions if m.concept and m.kind == "action"})
+    things = sorted({m.concept for m in mentions if m.concept and m.kind != "action"})
+    for act in acts:
+        for thing in things:
+            add(f"{act}+{thing}", min(found[act], found[thing]))
+    for one in measured:
+        add(f"{one.quantity}:{one.unit}", 1.0 if one.status == "affirmed" else _NOT_AFFIRMED)
+    return tuple(sorted(found.items()))
 
 
 def _registers(clauses: Sequence[tuple[int, Register]], starts: Sequence[int]) -> list[Register]:
