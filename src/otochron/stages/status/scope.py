@@ -26,6 +26,10 @@ _ORDER: tuple[Status, ...] = (
 """Where several cues cover a target the first of these holds."""
 _MADE = frozenset({"procedure", "graft", "implant", "approach"})
 """Kinds that an announcement of the operation tells of."""
+_ACTS = frozenset({"action", "procedure", "graft", "implant", "complication"})
+"""Kinds that hang on a condition said after them: "we open it if …"; what is seen does not."""
+_ASKED = QUALITIES | {"action", "procedure"}
+"""Kinds that a question mark puts in doubt; a tool asked for is asked for."""
 _TO_ACT = 3
 """Words between a denial and the verb that it denies."""
 _TAKEN_BACK_WITHIN = 4
@@ -80,6 +84,12 @@ class Scopes:
         for cue in self.cues:
             for n, status in self._covered(cue):
                 self.found[n].add(status)
+        for n in self._questioned():
+            self.found[n].add("uncertain")
+        for cue in self.cues:
+            for n in self._hanging(cue):
+                if not self.found[n] and self.targets[n][2] in _ACTS:  # what is planned stays so
+                    self.found[n].add("hypothetical")
         return [next((s for s in _ORDER if s in found), "affirmed") for found in self.found]
 
     def points(self, first: int, last: int) -> bool:
@@ -101,6 +111,27 @@ class Scopes:
         status, rule = self._rules[cue.role]
         acts = self._denied_acts(cue) if cue.role == "negation-verb" else []
         return [(n, status) for n in [*rule(cue), *acts]]
+
+    def _hanging(self, cue: Cue) -> range:
+        """Give what hangs on a condition said after it: "we open the antrum only if …"."""
+        place = cue.first
+        if cue.role != "condition" or place == 0 or self.segments.is_edge(place, Edge.TURN):
+            return range(0)
+        if self.grammar.at(cue.last, "advice"):  # "i put it here if you look"
+            return range(0)
+        return self.reach.among(self.segments.start(place - 1, Edge.SUBJECT), place)
+
+    def _questioned(self) -> list[int]:
+        """Give what stands before a question mark that asks, in its last part; "…, okay?" only seeks assent."""
+        tags = {cue.last for cue in self.cues if cue.role == "tag"}
+        found: list[int] = []
+        for n, word in enumerate(self.words):
+            if not word.asked or n + 1 in tags:
+                continue
+            first = self.segments.start(n, Edge.CLAUSE)
+            first = max((p + 1 for p in range(first, n) if self.words[p].mark), default=first)
+            found += [m for m in self.reach.among(first, n + 1) if self.targets[m][2] in _ASKED]
+        return found
 
     def _denied_acts(self, cue: Cue) -> list[int]:
         """Give the act that a denied verb names: right after the denial, or in French right before it."""

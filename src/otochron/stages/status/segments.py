@@ -50,8 +50,9 @@ class Segments:
         self._led_in_by = {cue.last: cue.first for cue in cues if cue.role in _LEADS_IN}
         self._inverted = {cue.last: cue.first for cue in cues if cue.role in _INVERTS}
         starts_of_cue = {place: cue.first for cue in cues for place in range(cue.first, cue.last)}
+        before = {place for cue in cues if cue.role == "would" for place in range(cue.first, cue.last)}
         for place in grammar.starts["focus"]:
-            if place not in starts_of_cue:  # "just in case" is one cue
+            if place not in before:  # "just in case" belongs to what stands before it
                 self._put(place, Edge.SUBJECT)
         for role, edge in (
             ("cause", Edge.CAUSE),

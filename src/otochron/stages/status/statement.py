@@ -150,12 +150,29 @@ class Statements:
         goes_on = leads and self._goes_on(end) and not grammar.at(end, "own")
         if segments.is_edge(end, Edge.CONTRAST) and not goes_on:
             return end
+        would = False
         while True:
-            end = segments.end(end, Edge.SUBJECT)
+            before, end = end, segments.end(end, Edge.SUBJECT)
+            if would and self._told_apart(end):
+                return end
+            would = would or self._holds(before, end, "would")
             own = grammar.at(end, "own") and not grammar.at(end, "addition")
             advice = self._goes_on(end) and any(grammar.at(p, "advice") for p in (end, end + 1))
             if own or segments.is_edge(end, Edge.CONTRAST):
                 return segments.end(end, Edge.SUBJECT) if advice else end
+
+    def _told_apart(self, place: int) -> bool:
+        """Tell whether a flat statement begins after what would follow: "… i would stop | the arch is there"."""
+        grammar, end = self.grammar, self.segments.end(place, Edge.SUBJECT)
+        if not grammar.at(place, "determiner") or grammar.at(place, "addition", "complement"):
+            return False
+        return grammar.between("finite", place, end) and not self._holds(place, end, "would", "condition")
+
+    def _holds(self, first: int, last: int, *roles: str) -> bool:
+        """Tell whether a cue of some roles begins among some words."""
+        n = bisect_left(self.cues, first, key=lambda cue: cue.first)
+        m = bisect_left(self.cues, last, key=lambda cue: cue.first)
+        return any(cue.role in roles for cue in self.cues[n:m])
 
     def _only_when(self, cue: Cue, end: int) -> bool:
         """Tell whether a rule has only said when: "as a rule when it is thick | i add …"."""
