@@ -7,6 +7,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# The first call of a property loads libraries or word lists: its time says nothing. The same examples every run.
+settings.register_profile("otochron", deadline=None, derandomize=True)
+settings.load_profile("otochron")
 
 GOLDEN = Path(__file__).parent / "golden"
 SAMPLES = Path(__file__).parent.parent / "samples"

@@ -54,7 +54,10 @@ class Score:
         found["status"] = status_numbers(self.statuses)
         found["steps"] = step_numbers(self.frames)
         counts = self.parts["steps"].counts
-        found["steps"] |= {"not_done": counts.get("not_done", 0), "not_done_right": counts.get("not_done_right", 0)}
+        found["steps"] |= {
+            "not_done": counts.get("not_done", 0),
+            "not_done_right": counts.get("not_done_right", 0),
+        }
         order = ("language", "repairs", "mentions", "status", "measurements", "steps", "facts")
         return {name: found[name] for name in order}
 

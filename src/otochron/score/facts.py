@@ -13,10 +13,21 @@ from otochron.score.places import Terms, heard_tokens
 from otochron.score.words import Numbers, Part
 
 _NEAR_S = 45.0
-_LISTS = (
-    "approaches diagnoses indications history anaesthesia drugs grafts removed altered specimens complications "
-    "closure packing"
-).split()
+_LISTS = [
+    "approaches",
+    "diagnoses",
+    "indications",
+    "history",
+    "anaesthesia",
+    "drugs",
+    "grafts",
+    "removed",
+    "altered",
+    "specimens",
+    "complications",
+    "closure",
+    "packing",
+]
 _DENIED = {"negated": "absent", "absent": "absent", "uncertain": "uncertain"}
 
 
@@ -26,7 +37,13 @@ def score_facts(gold: Gold, record: Record, terms: Terms) -> Part:
     _side(gold, record, part)
     done = [i for i in record.case.procedures if i.status == "affirmed"]
     _lists(part, "procedure", [GoldFact(what=p, status="affirmed") for p in gold.procedures], done, terms)
-    _lists(part, "approach", [GoldFact(what=a, status="affirmed") for a in gold.approach], record.case.approaches, terms)
+    _lists(
+        part,
+        "approach",
+        [GoldFact(what=a, status="affirmed") for a in gold.approach],
+        record.case.approaches,
+        terms,
+    )
     _findings(gold, record, part, terms)
     _implants(gold, record, part, terms)
     _plan(gold, record, part, terms)
@@ -104,13 +121,38 @@ def _findings(gold: Gold, record: Record, part: Part, terms: Terms) -> None:
             _tell(part, "finding", "right", fact.time)
         elif near:
             used.update(near)
-            _tell(part, "finding", "wrong", fact.time, structure=fact.structure, value=fact.value, gold=status, made=made[near[0]].status)
+            _tell(
+                part,
+                "finding",
+                "wrong",
+                fact.time,
+                structure=fact.structure,
+                value=fact.value,
+                gold=status,
+                made=made[near[0]].status,
+            )
         else:
-            _tell(part, "finding", "missed", fact.time, structure=fact.structure, value=fact.value, status=status)
+            _tell(
+                part,
+                "finding",
+                "missed",
+                fact.time,
+                structure=fact.structure,
+                value=fact.value,
+                status=status,
+            )
     for n, finding in enumerate(made):
         if n not in used and finding.echo_of is None:
             at = finding.evidence[0].start_ms / 1000 if finding.evidence else 0
-            _tell(part, "finding", "extra", at, structure=finding.structure, finding=finding.finding, status=finding.status)
+            _tell(
+                part,
+                "finding",
+                "extra",
+                at,
+                structure=finding.structure,
+                finding=finding.finding,
+                status=finding.status,
+            )
 
 
 def _status(fact: GoldFact) -> str:
@@ -139,11 +181,20 @@ def _implants(gold: Gold, record: Record, part: Part, terms: Terms) -> None:
         implant = made[found[0]]
         length, diameter = _length(record, implant.length), _length(record, implant.diameter)
         status = fact.status or "affirmed"
-        wrong = _differs(fact.length, length) or _differs(fact.diameter, diameter) or not (
-            implant.status == status or _alike(status, implant.status)
+        wrong = (
+            _differs(fact.length, length)
+            or _differs(fact.diameter, diameter)
+            or not (implant.status == status or _alike(status, implant.status))
         )
-        _tell(part, "implant", "wrong" if wrong else "right", fact.time, what=fact.what,
-              gold=[fact.length, fact.diameter, status], made=[length, diameter, implant.status])
+        _tell(
+            part,
+            "implant",
+            "wrong" if wrong else "right",
+            fact.time,
+            what=fact.what,
+            gold=[fact.length, fact.diameter, status],
+            made=[length, diameter, implant.status],
+        )
     for n, implant in enumerate(made):
         if n not in used:
             _tell(part, "implant", "extra", 0, made=implant.concept, status=implant.status)
@@ -164,8 +215,15 @@ def _plan(gold: Gold, record: Record, part: Part, terms: Terms) -> None:
             _tell(part, "plan", "right", fact.time)
         elif same:
             used.add(same[0])
-            _tell(part, "plan", "wrong", fact.time, what=fact.what, gold=[fact.after, fact.for_, fact.until],
-                  made=record.case.plan[same[0]].when.model_dump(by_alias=True))
+            _tell(
+                part,
+                "plan",
+                "wrong",
+                fact.time,
+                what=fact.what,
+                gold=[fact.after, fact.for_, fact.until],
+                made=record.case.plan[same[0]].when.model_dump(by_alias=True),
+            )
         else:
             _tell(part, "plan", "missed", fact.time, what=fact.what, after=fact.after)
     for n, plan in enumerate(record.case.plan):

@@ -116,3 +116,25 @@ def macro_f1(gold: Sequence[str], made: Sequence[str]) -> float | None:
         right = sum(a == b == label for a, b in zip(gold, made, strict=True))
         scores.append(f1(right, sum(b == label for b in made), sum(a == label for a in gold))["f1"] or 0.0)
     return ratio(sum(scores), len(scores))
+
+
+def window_size(boundaries: Sequence[int]) -> int:
+    """Give half the mean length of a segment, at least 2: the window of Pk and WindowDiff."""
+    return max(2, round(len(boundaries) / (2 * (sum(boundaries) or 1))))
+
+
+def pk(gold: Sequence[int], made: Sequence[int]) -> float | None:
+    """Give Pk (Beeferman et al. 1999 [M]): share of windows that disagree on whether a boundary lies inside.
+
+    Both sequences hold 1 where a segment begins, else 0. 0 is perfect.
+    """
+    k = window_size(gold)
+    windows = len(gold) - k + 1
+    return ratio(sum((1 in gold[n : n + k]) != (1 in made[n : n + k]) for n in range(windows)), max(0, windows))
+
+
+def window_diff(gold: Sequence[int], made: Sequence[int]) -> float | None:
+    """Give WindowDiff (Pevzner & Hearst, Comput Ling 2002;28:19 [V]): windows whose boundary counts differ."""
+    k = window_size(gold)
+    windows = len(gold) - k + 1
+    return ratio(sum(sum(gold[n : n + k]) != sum(made[n : n + k]) for n in range(windows)), max(0, windows))

@@ -7,7 +7,7 @@ import math
 from otochron.model import Measurement, Mention
 from otochron.score.gold import Gold, GoldMeasurement
 from otochron.score.measures import f1, macro_f1, ratio
-from otochron.score.places import HeardPlaces, Terms, overlap
+from otochron.score.places import HeardPlaces, Terms
 from otochron.score.words import Numbers, Part
 
 _UNCOUNTED = frozenset({"action", "side", "position"})
@@ -60,7 +60,13 @@ def score_mentions(gold: Gold, places: HeardPlaces, terms: Terms) -> tuple[Part,
     for n, (mention, _) in enumerate(made):
         if n not in used and _counts(mention, until):
             part.counts["given"] += 1
-            part.miss("mention not in gold", mention.start_ms / 1000, mention.line, surface=mention.surface, made=mention.concept)
+            part.miss(
+                "mention not in gold",
+                mention.start_ms / 1000,
+                mention.line,
+                surface=mention.surface,
+                made=mention.concept,
+            )
     return part, statuses
 
 
@@ -76,7 +82,10 @@ def _counts(mention: Mention, until_ms: float) -> bool:
 
 def mention_numbers(counts: dict[str, int]) -> Numbers:
     """Precision, recall and F1 of mentions by concept and place."""
-    return {"gold": counts.get("gold", 0), **f1(counts.get("right", 0), counts.get("given", 0), counts.get("gold", 0))}
+    return {
+        "gold": counts.get("gold", 0),
+        **f1(counts.get("right", 0), counts.get("given", 0), counts.get("gold", 0)),
+    }
 
 
 def status_numbers(pairs: list[tuple[str, str]]) -> Numbers:
@@ -104,7 +113,16 @@ def score_measurements(gold: Gold, places: HeardPlaces, terms: Terms) -> Part:
         chosen = min(full or same, key=lambda n: abs(made[n].start_ms / 1000 - item.time), default=None)
         if chosen is None:
             others = [f"{m.surface} -> {m.value} {m.unit}" for n in near if (m := made[n])][:4]
-            part.miss("measurement missed", item.time, "", value=item.value, unit=item.unit, of=item.of, heard=item.heard, near=others)
+            part.miss(
+                "measurement missed",
+                item.time,
+                "",
+                value=item.value,
+                unit=item.unit,
+                of=item.of,
+                heard=item.heard,
+                near=others,
+            )
             continue
         used.add(chosen)
         measurement = made[chosen]
@@ -112,16 +130,37 @@ def score_measurements(gold: Gold, places: HeardPlaces, terms: Terms) -> Part:
         part.counts["exact"] += bool(full)
         part.counts["status_right"] += measurement.status == item.status
         if not full:
-            part.miss("measured thing", item.time, measurement.line, surface=measurement.surface, gold=item.of, made=measurement.of)
+            part.miss(
+                "measured thing",
+                item.time,
+                measurement.line,
+                surface=measurement.surface,
+                gold=item.of,
+                made=measurement.of,
+            )
         if item.has_role:
             part.counts["roles"] += 1
             part.counts["roles_right"] += measurement.role == item.role
             if measurement.role != item.role:
-                part.miss("role", item.time, measurement.line, surface=measurement.surface, gold=item.role, made=measurement.role)
+                part.miss(
+                    "role",
+                    item.time,
+                    measurement.line,
+                    surface=measurement.surface,
+                    gold=item.role,
+                    made=measurement.role,
+                )
     for n, measurement in enumerate(made):
         if n not in used:
-            part.miss("measurement not in gold", measurement.start_ms / 1000, measurement.line, surface=measurement.surface,
-                      value=measurement.value, unit=measurement.unit, of=measurement.of)
+            part.miss(
+                "measurement not in gold",
+                measurement.start_ms / 1000,
+                measurement.line,
+                surface=measurement.surface,
+                value=measurement.value,
+                unit=measurement.unit,
+                of=measurement.of,
+            )
     return part
 
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from otochron.score import measures
 from otochron.score.gold import Gold
-
 from otochron.score.places import HeardPlaces, Terms
 from otochron.score.words import Numbers, Part
 

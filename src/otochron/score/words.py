@@ -47,7 +47,10 @@ def score_languages(gold: Gold, places: HeardPlaces) -> Part:
 
 def language_numbers(counts: dict[str, int]) -> Numbers:
     """Accuracy by word."""
-    return {"words": counts.get("words", 0), "accuracy": ratio(counts.get("right", 0), counts.get("words", 0))}
+    return {
+        "words": counts.get("words", 0),
+        "accuracy": ratio(counts.get("right", 0), counts.get("words", 0)),
+    }
 
 
 def score_repairs(gold: Gold, places: HeardPlaces, terms: Terms) -> Part:
@@ -58,7 +61,9 @@ def score_repairs(gold: Gold, places: HeardPlaces, terms: Terms) -> Part:
     Harm: words changed that were heard right, and traps changed.
     """
     part = Part(dict.fromkeys(("gold", "applied", "right", "right_exact", "suggested", "right_suggested"), 0))
-    part.counts |= dict.fromkeys(("found", "found_suggested", "harmed_words", "right_words", "traps", "traps_changed"), 0)
+    part.counts |= dict.fromkeys(
+        ("found", "found_suggested", "harmed_words", "right_words", "traps", "traps_changed"), 0
+    )
     errors = [(item, place) for item in gold.repairs if (place := places.find(item.heard, item.time))]
     part.counts["gold"] = len(gold.repairs)
     wrong_words = {n for _, (a, b) in errors for n in range(a, b)}
@@ -81,8 +86,15 @@ def score_repairs(gold: Gold, places: HeardPlaces, terms: Terms) -> Part:
             part.counts["harmed_words"] += 0 if right else len(harmed)
             if not right:
                 meant = "; ".join(item.meant for _, item in touched) or None
-                part.miss("wrong repair", group[0].heard_start and places.starts[place[0]] / 1000 or 0.0, group[0].line,
-                          heard=group[0].heard, text=group[0].text, meant=meant, score=group[0].score)
+                part.miss(
+                    "wrong repair",
+                    (group[0].heard_start and places.starts[place[0]] / 1000) or 0.0,
+                    group[0].line,
+                    heard=group[0].heard,
+                    text=group[0].text,
+                    meant=meant,
+                    score=group[0].score,
+                )
     for n, (item, place) in enumerate(errors):
         part.counts["found"] += found.get(n) == "applied"
         part.counts["found_suggested"] += found.get(n) in {"applied", "suggested"}
@@ -109,7 +121,10 @@ def _groups(places: HeardPlaces) -> list[tuple[list[Repair], Range]]:
         place = places.of_repair(repair)
         if repair.continues in index:
             old, where = groups[index[repair.continues]]
-            groups[index[repair.continues]] = ([*old, repair], (min(where[0], place[0]), max(where[1], place[1])))
+            groups[index[repair.continues]] = (
+                [*old, repair],
+                (min(where[0], place[0]), max(where[1], place[1])),
+            )
         else:
             index[repair.id] = len(groups)
             groups.append(([repair], place))
