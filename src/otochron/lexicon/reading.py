@@ -152,7 +152,7 @@ class Reading:
 
     def after_preposition(self, place: int) -> bool:
         """Tell whether a preposition leads in the noun at a word, over its article and a word or two."""
-        hits = self.cues(max(0, place - _LED), place, "locative", "company")
+        hits = self.cues(max(0, place - _LED), place, "locative", "company", "preposition")
         return any(
             place - hit.last < _LED - 1 and not self.among(hit.last, place) and not self.breaks(hit.first, place)
             for hit in hits

@@ -23,7 +23,6 @@ _CLEAR = 1.15
 """How much better the best claim must be than the next."""
 _PRONOUN_REACH = 26
 _PRONOUN_BREAKS = 7
-_NEXT = 4
 _WIDE = 12
 """A whole with more parts than this tells nothing about which of them is meant."""
 
@@ -178,10 +177,6 @@ def _note(
     if spot.mention.status in ("past", "retracted", "hypothetical"):
         return
     role = "place" if reading.after_preposition(spot.first) else "topic"
-    named = role == "topic" and topics and spot.first - topics[-1][0] <= _NEXT
-    if named and topics[-1][1] in closure(reading.lexicon, concept):
-        role = topics[-1][2]  # "the facial nerve, third part": the part is meant
-        topics.pop()
     topics.append((spot.first, concept, role))
 
 

@@ -12,6 +12,7 @@ _GIVEN: tuple[Status, ...] = ("affirmed", "negated", "past", "general")
 _OPENING_MS = 180_000
 _ONE_IN = 1e-2
 _NEAR = 12
+_BESIDE = 4
 
 
 def find_drugs(scene: Scene) -> tuple[Item, ...]:
@@ -26,9 +27,7 @@ def find_drugs(scene: Scene) -> tuple[Item, ...]:
             continue
         if spot.mention.status == "general" and scene.reading.has(spot.first - 8, spot.first, "habit"):
             continue
-        if scene.is_request(spot) and spot.concept not in dressing and spot.mention.status == "affirmed":
-            continue
-        if spot.concept in dressing:
+        if spot.concept in dressing or (spot.mention.status == "affirmed" and _is_asked(scene, spot)):
             continue
         if scene.reading.has(spot.first - 3, spot.first, "soaked-in"):
             continue
@@ -62,6 +61,16 @@ def _is_local(scene: Scene, draft: Draft) -> bool:
     """Tell whether a drug was named as drops."""
     first = scene.reading.places.first(draft.said[0][1])
     return any(s.concept in members(scene.lexicon, "dressing-drug") for s in scene.reading.among(first - 4, first + 4))
+
+
+def _is_asked(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a drug is only asked for: in words to the staff, and without an amount."""
+    if not scene.is_request(spot):
+        return False
+    amounts = (z for z in scene.reading.sizes if abs(z.first - spot.last) <= _BESIDE)
+    return all(z.measurement.of != spot.concept for z in amounts)
+        z.measurement.of == spot.concept and abs(z.first - spot.last) <= _BESIDE for z in scene.reading.sizes
+    )
 
 
 def _parts(scene: Scene, spot: Spot) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from otochron.stages.case.scene import Scene
 
 _TOLD: tuple[Status, ...] = ("affirmed", "negated", "uncertain")
 _AT_ONCE = 4
+_CANAL = "ear-canal"
 _SENT = frozenset({"histology-specimen", "frozen-section", "bacteriology-swab"})
 _SENDABLE = frozenset({"disease", "finding", "structure", "graft"})
 
@@ -116,11 +117,20 @@ def _place(scene: Scene, spot: Spot) -> str | None:
     ]
     if right_after:
         return places[right_after[0].concept or ""]
-    step = scene.step_at(spot.mention.start_ms)
+    if _with_canal_pack(scene, spot):
+        return _CANAL
+    step = scene.step_at(spot.mention.end_ms)
     by_step = value_of(scene.lexicon, "packing-step", step.step) if step else None
     if by_step or not near:
         return by_step
     return places[min(near, key=lambda s: (scene.distance(spot, s), s.first)).concept or ""]
+
+
+def _with_canal_pack(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a pack of the canal follows in the same breath: "gelatin sponge and then ribbon gauze"."""
+    family = members(scene.lexicon, "same-pack")
+    after = scene.reading.among(spot.last, spot.last + _AT_ONCE)
+    return spot.concept not in family and any(s.concept in family for s in after)
 
 
 def _unplaced(drafts: Drafts) -> None:

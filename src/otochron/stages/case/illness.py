@@ -134,7 +134,7 @@ def find_anaesthesia(scene: Scene) -> tuple[Item, ...]:
     drafts = Drafts()
     for spot in scene.reading.spots:
         said = scene.kind(spot) == "anaesthesia" and spot.mention.status in _SAID
-        if said and not scene.is_request(spot):
+        if said:
             drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     return in_order(
         item(d, "negated" if d.statuses[-1] == "negated" else "affirmed", scene.lexicon) for d in drafts.by_key.values()

@@ -66,7 +66,7 @@ def _by_words(scene: Scene, drafts: Drafts) -> set[str | None]:
         if status == "affirmed" and (scene.is_supposed(spot.last, spot.last + 5) or _is_unreal(scene, spot)):
             continue  # "a prosthesis in there would come out", "a tube can be inserted"
         if status == "affirmed" and scene.is_request(spot):
-            status = "planned"
+            continue
         if status == "affirmed" and _is_put_in(scene, spot):
             put_in.add(whole)
         drafts.add(whole, status, scene.span(spot), scene.side_at(spot.first))

@@ -9,6 +9,7 @@ from otochron.stages.case.scene import Scene
 
 _STRUCTURES = frozenset({"structure", "landmark", "implant", "graft", "finding", "test", "instrument"})
 _REACH = 18
+_NEAR_REACH = 10
 _AHEAD = 7
 _COST_OF_BREAK = 5
 _COST_AHEAD = 3
@@ -41,9 +42,9 @@ def places_of(
     if denied:
         found_rules += of_finding(scene.lexicon, "fits-denied", finding)
     rule = found_rules[0] if found_rules else None
-    reach = _number(rule, "reach", _REACH)
-    if rule and rule.values.get("default") == "in-hand":
-        reach = _AHEAD
+    default = next((d for entry in found_rules if (d := entry.values.get("default"))), None)
+    # A finding that has a place of its own looks only near for another.
+    reach = _AHEAD if default == "in-hand" else _number(rule, "reach", _NEAR_REACH if default else _REACH)
     between = _between(scene, last, rule)
     if between:
         return between
@@ -87,6 +88,8 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
     for spot in reading.among(first - limit, first):
         if spot.last > first or _candidate(scene, spot, rule) is None:
             continue
+        if rule and rule.values.get("default") and _is_spent(scene, spot, first):
+            continue
         gap = first - spot.last
         breaks = min(3, reading.breaks(spot.last - 1, first))
         cost: float = gap + (_COST_OF_BREAK * breaks if gap else min(breaks, 1))
@@ -102,6 +105,14 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
         return None
     cost, _, spot = min(choices, key=lambda c: c[:2])
     return spot if cost <= limit + 12 else None
+
+
+def _is_spent(scene: Scene, spot: Spot, first: int) -> bool:
+    """Tell whether a structure has had its finding in a clause before: what comes next is of its own place."""
+    reading = scene.reading
+    here = reading.piece_number(first)
+    between = reading.among(spot.last, first)
+    return any(scene.kind(s) == "finding" and reading.piece_number(s.first) != here for s in between)
 
 
 def _has_own(scene: Scene, spot: Spot) -> bool:

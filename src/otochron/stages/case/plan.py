@@ -20,7 +20,8 @@ _WHEN = ("after", "bare")
 _LENGTHS = ("for", "every")
 _AT_ONCE = 3
 _ALONE_REACH = 7
-_LAST_SHARE = 0.8
+_LAST_SHARE, _TAIL_SHARE = 0.4, 0.93
+_LAST_PHASES = ("closure-phase", "instructions-phase", "verification-phase")
 _FORBIDS = "no-"
 _VISIT = "follow-up-visit"
 _STARTS: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical")
@@ -61,17 +62,18 @@ def find_plan(scene: Scene, packing: tuple[Item, ...] = ()) -> tuple[Plan, ...]:
 
 
 def _zone(scene: Scene) -> int:
-    """Give the word at which the instructions begin."""
+    """Give the word at which the instructions begin: where they are announced and nothing is operated after."""
     reading = scene.reading
+    total = len(reading.words)
     places = [
-        reading.places.first(s.evidence[0]) for s in scene.done_steps if s.step == "give-instructions" and s.evidence
+        reading.places.first(step.evidence[0])
+        for step in scene.done_steps
+        if step.step == "give-instructions" and step.evidence
     ]
-    late = round(len(reading.words) * _LAST_SHARE)
-    places += [hit.first for hit in reading.hits("plan-begins") if hit.first >= late]
-    last = [p for p in places if p >= late // 2]
-    if last:
-        return min(last)
-    return round(len(reading.words) * 0.93)
+    last_act = max((s.start_ms for s in scene.done_steps if s.phase not in _LAST_PHASES), default=-1)
+    places += [hit.first for hit in reading.hits("plan-begins") if reading.words[hit.first].start_ms > last_act]
+    late = [place for place in places if place >= total * _LAST_SHARE or last_act < 0]
+    return min(late) if late else round(total * _TAIL_SHARE)
 
 
 def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
@@ -101,7 +103,7 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
             continue
         if spot.mention.status == "hypothetical":
             continue
-        status: Status = "negated" if spot.mention.status == "negated" else "planned"
+        status = spot.mention.status
         removal = reading.has(spot.first - 3, spot.last + 3, "plan-removal") and kind in (
             "packing",
             "closure",

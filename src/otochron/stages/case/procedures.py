@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
-from otochron.lexicon.rules import named, rules, value_of
+from otochron.lexicon.rules import named, of_finding, rules, value_of
 from otochron.model import Implant, Item, Span, Status
 from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Scene
 
-_TOLD: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical")
+_TOLD: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical", "uncertain")
 _BEFORE, _AFTER = 8, 6
 
 
@@ -97,7 +97,8 @@ def _by_steps(scene: Scene) -> dict[str, list[Span]]:
         steps.setdefault(step.step, []).extend(step.evidence)
     for entry in scene.lexicon.of_kind("procedure"):
         spans = [span for name in entry.needs for span in steps.get(name, ())]
-        if spans:
+        wanted = next((int(str(rule.values["steps"])) for rule in of_finding(scene.lexicon, "needs-more", entry.id)), 1)
+        if sum(name in steps for name in entry.needs) >= wanted:
             found[entry.id] = spans
     if "canal-wall-down-mastoidectomy" in found:
         found.pop("canal-wall-up-mastoidectomy", None)

@@ -47,12 +47,12 @@ def _is_asked(scene: Scene, spot: Spot) -> bool:
 def _asked_beside(scene: Scene, spot: Spot) -> bool:
     """Tell whether a word of asking stands right before a thing, or a word of courtesy right after it."""
     reading = scene.reading
-    for hit in reading.cues(max(0, spot.first - _NEAR), spot.last + _NEAR, "courtesy", "asking", "asking-too"):
-        if hit.first >= spot.last:
-            close = hit.first - spot.last <= _BARE_WORDS and reading.breaks(spot.last - 1, hit.first) <= 1
-        else:
-            close = spot.first - hit.last <= _BARE_WORDS and reading.breaks(hit.last, spot.first) == 0
-        if close:
+    for hit in reading.cues(max(0, spot.first - _NEAR), spot.first, "asking", "asking-too"):
+        if spot.first - hit.last <= _BARE_WORDS and reading.breaks(hit.last - 1, spot.first) == 0:
+            return True
+    for hit in reading.cues(spot.last, spot.last + _BARE_WORDS + 1, "courtesy"):
+        stops = any(word.mark == "." for word in reading.words[spot.last - 1 : hit.first])
+        if not stops and reading.breaks(spot.last - 1, hit.first) <= 1:
             return True
     return False
 

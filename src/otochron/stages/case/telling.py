@@ -30,6 +30,7 @@ def by_term(scene: Scene) -> list[Told]:
     unwanted = members(scene.lexicon, "not-found")
     found: list[Told] = []
     last: tuple[int, list[str]] = (-_NEAR, [])
+    there: dict[str, str | None] = {}  # where a finding was told last: a denial without a place is of there
     for spot in scene.reading.spots:
         concept = spot.concept
         if concept is None or concept in unwanted or scene.kind(spot) not in _KINDS:
@@ -45,9 +46,13 @@ def by_term(scene: Scene) -> list[Told]:
         structures = places_of(scene, (spot.first, spot.last), concept, denied=state == "absent")
         if not structures and spot.first - last[0] <= _NEAR:
             structures = [s for s in last[1] if any(fits(scene.lexicon, rule, s) for rule in ruled)]
+        if not structures and state == "absent" and there.get(concept):
+            structures = [there[concept] or ""]
         if structures:
             last = spot.last, structures
-        found += tell(scene, (spot.first, spot.last), concept, structures, state)
+        made = tell(scene, (spot.first, spot.last), concept, structures, state)
+        there |= {one.finding: one.structure for one in made if one.state == "present"}
+        found += made
     return found
 
 
