@@ -69,8 +69,6 @@ def _is_asked(scene: Scene, spot: Spot) -> bool:
         return False
     amounts = (z for z in scene.reading.sizes if abs(z.first - spot.last) <= _BESIDE)
     return all(z.measurement.of != spot.concept for z in amounts)
-        z.measurement.of == spot.concept and abs(z.first - spot.last) <= _BESIDE for z in scene.reading.sizes
-    )
 
 
 def _parts(scene: Scene, spot: Spot) -> tuple[str, ...]:
