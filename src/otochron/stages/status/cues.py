@@ -47,6 +47,7 @@ CUE_ROLES = (
     "habit-adverb",
     "past-case",
     "other-case",
+    "family",
     "look-back",
     "retraction",
 )

@@ -8,7 +8,7 @@ from enum import IntEnum
 from itertools import pairwise
 
 from otochron.stages.status.cues import Cue
-from otochron.stages.status.grammar import Grammar
+from otochron.stages.status.grammar import Grammar, is_number
 from otochron.text.stream import Word
 
 _LEADS_IN = frozenset({"condition", "uncertainty", "question", "fear", "prevention", "else"})
@@ -47,6 +47,7 @@ class Segments:
     ) -> None:
         self.edges: dict[int, Edge] = {0: Edge.CLAUSE, len(words): Edge.CLAUSE}
         self.grammar = grammar
+        self.words = words
         self._led_in_by = {cue.last: cue.first for cue in cues if cue.role in _LEADS_IN}
         self._inverted = {cue.last: cue.first for cue in cues if cue.role in _INVERTS}
         starts_of_cue = {place: cue.first for cue in cues for place in range(cue.first, cue.last)}
@@ -67,7 +68,10 @@ class Segments:
         for first, last in clauses:
             self._put(first, Edge.CLAUSE)
             self._put(last, Edge.CLAUSE)
+        told = {cue.first for cue in cues if cue.role == "past-case" and self._ends_verb(cue.first)}
         for subject in grammar.starts["subject"]:
+            if starts_of_cue.get(subject) in told:
+                continue  # "c'était | il y a dix ans" is one statement
             self._put_subject(starts_of_cue.get(subject, subject))
         for place in grammar.starts["determiner"]:
             if self._has_verb(place):
@@ -98,7 +102,8 @@ class Segments:
         grammar = self.grammar
         if place > 0 and grammar.at(place - 1, "locative", "belonging", "relation", "determiner"):
             return False
-        for p in range(place + 2, place + _SUBJECT_TO_VERB + 1):
+        numbers = sum(is_number(self.words, p, grammar) for p in range(place + 1, self._reach(place)))
+        for p in range(place + 2, self._reach(place + numbers)):
             if self.edges.get(p, Edge.NONE) >= Edge.SUBJECT or grammar.at(p, "subject"):
                 return False
             if grammar.at(p, "finite"):
@@ -108,6 +113,12 @@ class Segments:
             if grammar.at(p, "determiner") and not grammar.at(p - 1, "belonging", "locative"):
                 return False
         return False
+
+    def _ends_verb(self, place: int) -> bool:
+        return place > 0 and self.grammar.at(place - 1, "past-tense", "participle", "past-form")
+
+    def _reach(self, place: int) -> int:
+        return min(place + _SUBJECT_TO_VERB + 1, len(self.words))
 
     def _join_topics(self) -> None:
         """Join a topic said first ("the tendon i cut later") to the statement that takes it up."""

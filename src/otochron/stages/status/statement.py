@@ -30,6 +30,7 @@ _REACHES: dict[str, tuple[Status, Edge]] = {
     "habit-adverb": ("general", Edge.TURN),
     "past-case": ("past", Edge.TURN),
     "other-case": ("past", Edge.TURN),
+    "family": ("past", Edge.SUBJECT),
 }
 """Roles that colour the whole statement: the status they give, and the edge at which they end."""
 _CONDITIONS = frozenset({"condition", "inversion-condition"})
@@ -71,7 +72,7 @@ class Statements:
         grammar = self.grammar
         match cue.role:
             case "habit-adverb" if grammar.at(cue.last, "past-form"):
-                counts = False
+                counts = self.segments.is_edge(cue.first, Edge.TURN)  # "never cut it": an order, "i never cut" is not
             case "habit-adverb":
                 counts = self._heads(cue) or self._switched(cue.first) or self._by_subject(cue)
             case "question-head":
