@@ -58,6 +58,15 @@ NOTES: dict[str, Wanted] = {
 }
 
 
+EXPLAINED = {
+    "1287": "the word lists hold no examination under anaesthesia by the words of this note",
+    "151": "'middle ear exploration' is a step in the word lists, not a procedure",
+    "150": "told by its more exact name, canal-wall-down-mastoidectomy",
+    "1971": "'tympanostomy' is tube insertion in the word lists",
+}
+"""Why the program and the reader differ, where they do; each is looked at again when it changes."""
+
+
 @pytest.fixture(scope="module")
 def records(outside: Path) -> dict[str, Record]:
     notes = json.loads((outside / "notes" / "ear_notes.json").read_text("utf-8"))
@@ -112,5 +121,7 @@ def test_disagreements_are_few_and_printed(records: dict[str, Record], capsys: p
     found = {name: differences(wanted, records[name]) for name, wanted in NOTES.items()}
     with capsys.disabled():
         for name, lines in found.items():
-            print(f"\near note {name}: {'; '.join(lines) or 'as read'}", end="")
-    assert sum(map(len, found.values())) <= 6
+            reason = f" ({EXPLAINED.get(name, 'not explained')})" if lines else ""
+            print(f"\near note {name}: {'; '.join(lines) or 'as read'}{reason}", end="")
+    assert {name for name, lines in found.items() if lines} <= set(EXPLAINED)
+    assert sum(map(len, found.values())) <= len(EXPLAINED)

@@ -84,6 +84,8 @@ class Scene:
         made = {name for name in entry.produces if self.lexicon[name].kind == "implant"} if entry else set()
         if not made or not step.evidence:
             return False
+        if step.completion == "unsaid":
+            return True
         first = self.reading.places.first(step.evidence[0]) - _ROUND
         last = self.reading.places.last(step.evidence[-1]) + _ROUND
         told = {s.mention.status for s in self.reading.among(first, last) if s.mention.concept in made}
