@@ -38,7 +38,7 @@ LENGTH_SHARE = 0.7
 REGISTER_MORE = {"request": 0.3, "teaching": 0.5, "aside": 0.3}
 """Added to the rarer registers."""
 SEEN = 3
-SMALL = 0.05
+SMALL = 0.1
 """Weights below this are left out."""
 LONGEST = 40
 

@@ -1,13 +1,15 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from build import say
 from otochron.lexicon import load
 from otochron.model import Record
 from otochron.stages.clauses import find_clauses
 from otochron.stages.language import find_languages
-from otochron.text.stream import surface, words
+from otochron.text.stream import Places, surface, words
 
 
 def clauses(*lines: str) -> list[tuple[str, str]]:
@@ -51,3 +53,35 @@ def test_register(text: str, register: str) -> None:
 
 def test_empty_record_stays_empty() -> None:
     assert find_clauses(Record(), load()) == Record()
+
+
+SPOKEN = (
+    "so now i raise the flap donc on décolle doucement jusqu'à l'annulus suction please "
+    "voilà on voit la corde the chorda is free il ne faut jamais tirer dessus because she loses her taste "
+    "donnez-moi le crochet now i look at the footplate elle est mobile"
+).split()
+
+
+@pytest.mark.parametrize("per_line", [1, 3, 7, 200])
+def test_clauses_do_not_hang_on_where_lines_are_cut(per_line: int) -> None:
+    lines = [" ".join(SPOKEN[n : n + per_line]) for n in range(0, len(SPOKEN), per_line)]
+    found = clauses(*lines)
+    whole = clauses(" ".join(SPOKEN))
+    same = {text for text, _ in found} & {text for text, _ in whole}
+    assert len(same) >= 0.7 * len(whole)
+
+
+def test_clauses_without_any_times() -> None:
+    record = say(None, " ".join(SPOKEN[:20]), " ".join(SPOKEN[20:]))
+    record = record.evolve(lines=tuple(line.evolve(start_ms=0, end_ms=0) for line in record.lines))
+    found = find_clauses(find_languages(record, load()), load()).clauses
+    assert len(found) >= 5
+    assert {clause.span.start_ms for clause in found} == {0}
+
+
+@given(st.lists(st.sampled_from([*SPOKEN, "4.5", "%", "l'", "étrier", "—"]), max_size=30).map(" ".join))
+def test_any_words_are_held_once_in_order(text: str) -> None:
+    record = find_clauses(find_languages(say(None, text), load()), load())
+    places = Places(words(record), record.lines)
+    edges = [(places.first(c.span), places.last(c.span)) for c in record.clauses]
+    assert [n for a, b in edges for n in range(a, b)] == list(range(len(words(record))))

@@ -52,3 +52,27 @@ def test_code_mixing_index() -> None:
 
 def test_empty_record_stays_empty() -> None:
     assert find_languages(Record(), load()) == Record()
+
+
+@pytest.mark.parametrize("word", ["so", "voilà", "okay", "piston", "dissection"])
+@pytest.mark.parametrize(
+    ("before", "after", "lang"),
+    [
+        ("maintenant on va décoller le lambeau", "je coupe la peau du conduit", "fr"),
+        ("now we are going to raise the flap", "i cut the skin of the canal", "en"),
+    ],
+)
+def test_a_word_of_both_languages_takes_the_one_around_it(before: str, word: str, after: str, lang: str) -> None:
+    record = find_languages(say(None, f"{before} {word} {after}"), load())
+    assert {w.language for w in words(record)} == {lang}
+
+
+def test_borrowed_trade_words_do_not_turn_the_sentence() -> None:
+    text = "donc on met le packing dans l'attique avec le shaver et on enlève le shaver doucement"
+    found = [w for w in words(find_languages(say(None, text), load())) if w.language == "en"]
+    assert {w.text for w in found} <= {"packing", "shaver"}
+
+
+def test_misheard_words_take_the_language_around() -> None:
+    record = find_languages(say(None, "on voit bien le tendon du stapédius et la platrine de l'étriller"), load())
+    assert {w.language for w in words(record)} == {"fr"}

@@ -14,8 +14,8 @@ from otochron.stages.registers import register, request_starts
 from otochron.text.segments import Seen, cut, gap_evidence, score, spoken_evidence
 from otochron.text.stream import Word, span_of, words
 
-CUES = ("opener", "filler", "courtesy", "thanks", "asking", "teaching", "aside", "preposition")
-SMALL_TALK = frozenset({"courtesy", "thanks", "asking", "filler", "preposition"})
+CUES = ("opener", "filler", "interjection", "courtesy", "thanks", "asking", "teaching", "aside", "preposition")
+SMALL_TALK = frozenset({"courtesy", "thanks", "asking", "filler", "interjection", "preposition"})
 """Roles whose words say nothing besides the thing that is asked for."""
 
 

@@ -10,7 +10,7 @@ from otochron.lexicon import Hit, Lexicon
 from otochron.lexicon.weights import load_weights
 from otochron.model import Lang, LanguageSpan, Record
 from otochron.model.record import Languages
-from otochron.text.languages import Known, decode_adapted, score, switch_evidence, word_evidence
+from otochron.text.languages import Known, decode_adapted, score, settle_fillers, switch_evidence, word_evidence
 from otochron.text.stream import Word, with_languages, words
 
 _LANGUAGES: tuple[Lang, ...] = ("en", "fr")
@@ -52,7 +52,8 @@ def word_languages(
         for lang in _LANGUAGES:
             evidence = switch_evidence(stream[n - 1], stream[n], known[n - 1], known[n], lang)
             to[lang].append(score(evidence, change))
-    return decode_adapted(french, to["en"], to["fr"], given, change.get("switch rate", 0.0))
+    found = decode_adapted(french, to["en"], to["fr"], given, change.get("switch rate", 0.0))
+    return settle_fillers(found, [k.filler for k in known], given)
 
 
 def known_words(stream: Sequence[Word], lexicon: Lexicon) -> list[Known]:

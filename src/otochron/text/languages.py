@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Final
 
 from otochron.model import Lang
@@ -136,6 +136,22 @@ def switch_rate(found: Sequence[object]) -> float:
     """
     changes = sum(a != b for a, b in pairwise(found))
     return math.log(10 * (changes + 2) / (len(found) + 20))
+
+
+def settle_fillers(found: Sequence[Lang], fillers: Sequence[bool], given: Sequence[Lang | None]) -> list[Lang]:
+    """Give fillers that stand alone among words of one language that language.
+
+    >>> settle_fillers(["fr", "en", "fr"], [False, True, False], [None] * 3)
+    ['fr', 'fr', 'fr']
+    """
+    settled = list(found)
+    place = 0
+    for lang, run in groupby(found):
+        first, place = place, place + len(list(run))
+        alone = first > 0 and place < len(found) and all(fillers[first:place]) and not any(given[first:place])
+        if alone and settled[first - 1] != lang:
+            settled[first:place] = [settled[first - 1]] * (place - first)
+    return settled
 
 
 def decode_adapted(
