@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 
+from otochron.lexicon import Entry
 from otochron.lexicon.operations import Guess, likely
-from otochron.model import Side, Step
+from otochron.model import Side, Status, Step
 from otochron.stages.steps.details import Ends, Sizes, instruments, sides, spans, structures
 from otochron.stages.steps.knowledge import Knowledge, Matrix
 from otochron.stages.steps.segments import Stretch, stretches
-from otochron.stages.steps.units import Telling
+from otochron.stages.steps.units import Telling, Unit
+
+_NOT_DONE = frozenset({"negated", "hypothetical", "past", "retracted"})
 
 
 def make_steps(telling: Telling, path: Sequence[int], shares: Matrix, known: Knowledge) -> tuple[Step, ...]:
     """Give the steps that were done, in order of time."""
     record, stream, units = telling.record, telling.stream, telling.units
-    parts = [part for part in stretches(path) if part.column != known.none]
+    acts = [(m.start_ms, m.concept, m.status) for m in record.mentions if m.kind == "action"]
+    parts = [
+        part
+        for part in stretches(path)
+        if part.column != known.none and not _is_denied(acts, units[part.first : part.last], known.steps[part.column])
+    ]
     where = operations(parts, known, telling.guesses)
     ears = sides(record, units, parts)
     sizes = Sizes(record.measurements)
@@ -51,6 +60,17 @@ def make_steps(telling: Telling, path: Sequence[int], shares: Matrix, known: Kno
         )
         first_of.setdefault((part.column, ears[n]), name)
     return tuple(found)
+
+
+def _is_denied(acts: Sequence[tuple[int, str | None, Status]], own: Sequence[Unit], step: Entry) -> bool:
+    """Tell whether all that is told of the step's own acts says that they were not done.
+
+    "I do not cut the tendon" speaks of the act and its thing as doing it would; it must never be told as done.
+    """
+    low = bisect_left(acts, own[0].start_ms, key=lambda act: act[0])
+    high = bisect_right(acts, own[-1].end_ms, key=lambda act: act[0])
+    told = [status for _, concept, status in acts[low:high] if concept in step.actions]
+    return bool(told) and all(status in _NOT_DONE for status in told)
 
 
 def operations(parts: Sequence[Stretch], known: Knowledge, guesses: Sequence[Guess]) -> list[str]:
