@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from deadly import die_on_second
 from otochron.batch import find_items, make_plan, run_batch, write_failures
 from otochron.batch.state import read_mark
 from otochron.batch.work import Done
@@ -139,20 +140,12 @@ def test_a_file_that_vanishes_and_one_that_cannot_be_read_are_failures(tmp_path:
 def test_a_worker_that_is_killed_costs_one_recording(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     source, out = talks(tmp_path / "in", 4), tmp_path / "out"
     plan = make_plan(source, out, Options(), (), load())
-    monkeypatch.setattr("otochron.batch.run.do_item", _die_on_second)
+    monkeypatch.setattr("otochron.batch.run.do_item", die_on_second)
     summary = run_batch(plan, find_items(source, out), 1, _tell)
     assert summary.made == 3
     ((path, reason),) = summary.failures
     assert path.endswith("case-001.md")
     assert "was killed" in reason
-
-
-def _die_on_second(plan: object, item: object) -> Done:
-    from otochron.batch import work
-
-    if "case-001" in item.path:  # type: ignore[attr-defined]
-        os.kill(os.getpid(), signal.SIGKILL)
-    return work.do_item(plan, item)  # type: ignore[arg-type]
 
 
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="rights do not bind the superuser")
