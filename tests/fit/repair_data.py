@@ -23,6 +23,7 @@ from otochron.model import Line, Record, WordTime
 from otochron.stages.clauses import find_clauses
 from otochron.stages.language import find_languages
 from otochron.stages.repair.blocks import same_word
+from otochron.stages.repair.context import is_number
 from otochron.stages.repair.targets import bare
 from otochron.text.normal import key
 from otochron.text.stream import Word, heard_words, split_words, with_languages
@@ -319,7 +320,9 @@ def _aligned(row: dict[str, Any], heard: Sequence[Word], lexicon: Lexicon) -> tu
             continue
         said, meant = b[place[0] : place[1]], a[hit.first : hit.last]
         same = len(said) == len(meant) and all(same_word(x, y, lexicon) for x, y in zip(said, meant, strict=True))
-        if same or not [word for word in meant if word not in said and len(word) > 2]:
+        spoken = truth[hit.first : hit.last]
+        # A number in digits for one in words is no error.
+        if same or not [w for w in spoken if w.key not in said and len(w.key) > 2 and not is_number(w)]:
             continue
         inside = {c for h in lexicon.finder.find(heard[place[0] : place[1]]) for c in h.concepts}
         if bare("".join(said)) == bare("".join(meant)) and inside & set(hit.concepts):

@@ -9,6 +9,7 @@ from typing import Final
 from otochron.lexicon import Lexicon
 from otochron.lexicon.forms import token
 from otochron.stages.repair.context import Context
+from otochron.stages.repair.features import zipf
 from otochron.stages.repair.near import Near
 from otochron.stages.repair.windows import protected
 from otochron.text.normal import fold
@@ -19,6 +20,8 @@ _SHORTEST_STEM: Final = 3
 
 def blocked(candidate: Near, context: Context) -> bool:
     """Tell whether a candidate must not be looked at further."""
+    if _glued(candidate, context):
+        return False
     names = set(candidate.target.tokens)
     seen: set[int] = set()
     stream = context.stream[candidate.first : candidate.last]
@@ -40,6 +43,13 @@ def blocked(candidate: Near, context: Context) -> bool:
         if not names.issuperset(said) and (not whole or len(said) > 1):
             return True
     return _only_inflected(candidate, context)
+
+
+def _glued(candidate: Near, context: Context) -> bool:
+    """Tell whether one word, that no list knows, is the very letters of a term of several words."""
+    heard = context.stream[candidate.first].key
+    alone = candidate.last - candidate.first == 1
+    return candidate.letters and alone and " " in candidate.target.text and not zipf(heard)
 
 
 def _only_inflected(candidate: Near, context: Context) -> bool:

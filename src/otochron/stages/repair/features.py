@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -20,7 +21,11 @@ from otochron.text.sounds import phones
 from otochron.text.stream import Word
 
 _FAR: Final = 0.6
-_UNKNOWN: Final = -1.0
+_SAME: Final = 0.03
+_CLOSE: Final = 0.1
+_VERY_SHORT: Final = 4
+_AROUND: Final = 6
+"""Words on each side that show the language of a place."""
 Features = dict[str, float]
 
 
@@ -40,6 +45,12 @@ def zipf(word: str) -> float:
     return max(0.0, math.log10(share) + 9) if share else 0.0
 
 
+def zipf_in(word: str, lang: Lang) -> float:
+    """Give the Zipf frequency of a word in one language; 0 if unknown there."""
+    share = frequencies(lang).get(word, 0.0)
+    return max(0.0, math.log10(share) + 9) if share else 0.0
+
+
 def energy(candidate: Near) -> float:
     """Weigh nearness by length."""
     return min(16, len(candidate.target.phones)) * (1 - candidate.distance / 0.35)
@@ -48,7 +59,25 @@ def energy(candidate: Near) -> float:
 def features(found: Sequence[Near], context: Context, ngrams: Ngrams) -> list[Features]:
     """Give the features of all candidates."""
     residual = _residuals(found, context)
-    return [_features(one, context, ngrams, *residual[n]) for n, one in enumerate(found)]
+    alike = _alike(found, context)
+    numbers = [_features(one, context, ngrams, *residual[n]) for n, one in enumerate(found)]
+    return [one | more for one, more in zip(numbers, alike, strict=True)]
+
+
+def _alike(found: Sequence[Near], context: Context) -> list[Features]:
+    """Tell how often the same words ask for the same concept elsewhere, and how many concepts sound nearer here."""
+    said = [" ".join(w.key for w in context.stream[one.first : one.last]) for one in found]
+    pairs = Counter(zip(said, (one.target.concepts for one in found), strict=True))
+    nearer: dict[tuple[int, int], list[tuple[float, tuple[str, ...]]]] = defaultdict(list)
+    for one in found:
+        nearer[one.first, one.last].append((one.distance, one.target.concepts))
+    return [
+        {
+            "heard so again": math.log2(min(8, pairs[text, one.target.concepts])) / 2,
+            "nearer concepts": float(sum(d < one.distance for d, _ in nearer[one.first, one.last])) / 2,
+        }
+        for one, text in zip(found, said, strict=True)
+    ]
 
 
 def _residuals(found: Sequence[Near], context: Context) -> list[tuple[float, int]]:
@@ -79,6 +108,11 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
     content = [w for w in unshared if w.key not in function] or unshared or list(said)
     rarity = [zipf(w.key) for w in content]
     usual = [math.log10(0.3 + ngrams.seen(w.key)) for w in unshared] or [2.0]
+    around = word_language(
+        [*context.stream[max(0, one.first - _AROUND) : one.first], *context.stream[one.last : one.last + _AROUND]]
+    )
+    here = min(zipf_in(w.key, around) for w in content)
+    size = len(one.target.phones)
     unknown = sum(z == 0 for z in rarity) / len(rarity)
     fit = rest_phones * (1 - rest / 0.35) / 10
     local = word_language(said)
@@ -93,6 +127,16 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
         "cost of the sounds": rest * rest_phones / 4,
         "fit": fit,
         "same letters": float(one.letters),
+        "same sounds": float(one.distance <= _SAME),
+        "near sounds": float(one.distance <= _CLOSE),
+        "phones": min(16, size) / 10,
+        "short term": max(0, 9 - size) / 5,
+        "very short term": float(size <= _VERY_SHORT),
+        "usual words": float(min(usual) >= 1),
+        "everyday words": max(0.0, min(rarity) - 4.0),
+        "rarest word here": here / 4,
+        "of the other language": float(here < min(rarity) - 1.5),
+        "term of the place's language": float(one.target.language == around),
         "odd neighbour": float(_odd(context, one.first - 1)) + float(_odd(context, one.last)),
         "loses a term": float(_lost(context, one)),
         "fit of unknown words": fit * unknown,
@@ -100,7 +144,7 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
         "holds the concept": float(_holds(context, one)),
         "all heard are terms": float(all(context.inside[n] for n in range(one.first, one.last))),
         "words": float(len(said)),
-        "rarest word": min(rarity),
+        "rarest word": min(rarity) / 4,
         "surprise": sum(min(8.0, 9 - z) for z in rarity) / 10,
         "unknown words": unknown,
         "usual in narration": min(usual),
@@ -164,6 +208,7 @@ def chances(one: Near, context: Context, ngrams: Ngrams, lang: Lang) -> Features
     of_kind = sum(ngrams.concepts.get(c, 0) for c in one.target.concepts)
     return {
         "heard here": max(-60.0, as_heard) / 10,
+        "heard here, a word": max(-60.0, as_heard) / 3 / (len(heard) - 2),
         "term here": as_meant / 10,
         "company": ngrams.company(one.target.concepts, beside) / 2,
         "told of": math.log10(0.3 + of_kind),

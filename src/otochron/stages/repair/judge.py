@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final, Literal
 
 from otochron.lexicon import Lexicon
@@ -13,6 +14,9 @@ from otochron.stages.repair.context import Context
 from otochron.stages.repair.features import Candidate, Features
 
 Decision = Literal["applied", "suggested", "kept"]
+TIMES: Final = " x "
+TOLD: Final = 0.1
+"""Terms of the log-odds smaller than this are told as one."""
 _PAIR_LEAD: Final = 3.0
 
 
@@ -29,9 +33,27 @@ class Verdict:
 
 def terms(features: Features, weights: Mapping[str, Any]) -> list[tuple[str, float]]:
     """Give each term of the log-odds."""
-    weighed = weights["weights"]
-    found = [(name, weighed[name] * value) for name, value in features.items() if name in weighed and value]
-    return [("before anything is known", weights["bias"]), *found]
+    found = ((name, weight * product(name, features)) for name, weight in weights["weights"].items())
+    return [("before anything is known", weights["bias"]), *(term for term in found if term[1])]
+
+
+def product(name: str, features: Features) -> float:
+    """Give a feature, or the product of two (``"a x b"``)."""
+    one, two = _factors(name)
+    return features.get(one, 0.0) * (features.get(two, 0.0) if two else 1.0)
+
+
+@lru_cache(maxsize=1024)
+def _factors(name: str) -> tuple[str, str]:
+    one, _, two = name.partition(TIMES)
+    return one, two
+
+
+def told(found: Sequence[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
+    """Give the terms worth telling, and the sum of the small ones as one."""
+    big = [(name, round(value, 3)) for name, value in found if abs(value) >= TOLD]
+    small = sum(value for _, value in found if abs(value) < TOLD)
+    return (*big, ("small things together", round(small, 3)))
 
 
 def probability(features: Features, weights: Mapping[str, Any]) -> float:
@@ -65,7 +87,7 @@ def judge(candidates: Sequence[Candidate], context: Context, weights: Mapping[st
         decision = _decide(one, chances[n], others, context.lexicon, weights)
         if decision == "applied" and not open_gate:
             decision = "suggested"
-        reasons = tuple((name, round(value, 3)) for name, value in terms(candidates[n].features, weights))
+        reasons = told(terms(candidates[n].features, weights))
         near_by = sorted(
             {m for m in rivals if m not in (n, chosen) and chances[m] > weights["kept"] / 2},
             key=lambda m: (-chances[m], m),
@@ -80,7 +102,8 @@ def _decide(
 ) -> Decision:
     if chance < weights["suggested"]:
         return "kept"
-    if chance < weights["applied"]:
+    unknown = one.features["unknown words"] == 1
+    if chance < weights["applied_to_unknown_words" if unknown else "applied"]:
         return "suggested"
     if _may_be_a_trade_name(one, lexicon, weights):
         return "suggested"
@@ -96,7 +119,7 @@ def _may_be_a_trade_name(one: Candidate, lexicon: Lexicon, weights: Mapping[str,
     """Tell whether a rare real word stands where things with trade names are spoken of: it is kept as heard."""
     names = weights["trade_names"]
     kind = lexicon[one.near.target.concepts[0]].kind
-    rare = 0 < one.features["rarest word"] < float(names["rarer_than_zipf"])
+    rare = 0 < 4 * one.features["rarest word"] < float(names["rarer_than_zipf"])
     far = one.near.distance > float(names["farther_than"])
     return rare and far and kind in tuple(names["kinds"])
 

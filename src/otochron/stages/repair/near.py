@@ -19,6 +19,8 @@ FINE: Final = 0.38
 FOREIGN: Final = 0.03
 """What it costs to say a form, or a window, as the other language."""
 PER_WINDOW: Final = 4
+_MANY: Final = 400_000
+"""Pairs of strings that are worth a second worker."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +42,14 @@ class Near:
 def search(windows: Sequence[Window], targets: Targets) -> list[tuple[Window, Reading, str, bool, float]]:
     """Give the pairs of readings whose coarse phones are near."""
     wanted: dict[str, list[tuple[Window, str, bool]]] = defaultdict(list)
+    found = []
     for window in windows:
         for n, reading in enumerate(window.readings):
-            wanted[merged(reading)].append((window, reading, n > 0))
-    found = []
+            coarse = merged(reading)
+            if window.usual:
+                found += [(window, target, reading, n > 0, 0.0) for target in targets.by_coarse.get(coarse, ())]
+            else:
+                wanted[coarse].append((window, reading, n > 0))
     for coarse, other, plain in coarse_pairs(list(wanted), targets.coarse):
         for window, reading, foreign in wanted[coarse]:
             found += [(window, target, reading, foreign, plain) for target in targets.by_coarse[other]]
@@ -65,7 +71,14 @@ def coarse_pairs(said: Sequence[str], targets: dict[int, tuple[str, ...]]) -> li
             most = int(COARSE * max(size, other))
             if abs(size - other) > most:
                 continue
-            costs = cdist(left, right, scorer=Levenshtein.distance, score_cutoff=most, dtype=np.uint8, workers=-1)
+            costs = cdist(
+                left,
+                right,
+                scorer=Levenshtein.distance,
+                score_cutoff=most,
+                dtype=np.uint8,
+                workers=-1 if len(left) * len(right) > _MANY else 1,
+            )
             rows, columns = np.nonzero(costs <= most)
             for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
                 found.append((left[row], right[column], float(costs[row, column]) / max(size, other)))

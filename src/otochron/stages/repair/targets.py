@@ -13,17 +13,20 @@ from otochron.lexicon import SPOKEN_KINDS, Entry, Lexicon
 from otochron.lexicon.forms import INFLECT, tokens
 from otochron.model import Lang
 from otochron.stages.repair.context import is_number
+from otochron.stages.repair.form_sounds import word_sounds
 from otochron.text import inflect_fr
 from otochron.text.normal import fold, key
-from otochron.text.sounds import merged, phones
+from otochron.text.sounds import merged
 from otochron.text.stream import Word
 
 _LANGUAGES: Final[tuple[Lang, ...]] = ("en", "fr")
 _KINDS: Final = SPOKEN_KINDS - {"side", "action"}
 """Sides are never changed; verbs sound like everyday words, and are everyday words."""
+_ROMAN: Final = frozenset("ivx")
 _NO_PLURAL: Final = frozenset({"drug", "procedure", "approach", "position", "test"})
 _MOST_WORDS: Final = 4
-_PLAIN_WORDS: Final = 2
+_PLAIN_WORDS: Final = 1
+"""Forms of so many words are also looked for as the other language would say them."""
 _SHORTEST: Final = 3
 _LONGEST: Final = 26
 """In phones; a longer form is found by a shorter form of the same concept."""
@@ -70,6 +73,8 @@ def spellings(entry: Entry, lang: Lang) -> Iterable[tuple[str, str]]:
             continue
         plurals = sorted(" ".join(words) for words in INFLECT[lang].noun_forms(parts) - {parts})
         if entry.kind in _NO_PLURAL or (entry.kind == "finding" and lang == "en"):
+            plurals = []
+        if _ROMAN.issuperset(form):
             plurals = []
         silent = [text for text in plurals if lang == "fr" and not text.endswith("aux")]
         yield form, silent[0] if silent else ""
@@ -120,8 +125,12 @@ def targets_of(lexicon: Lexicon) -> Targets:
 
 def _numbered(text: str, lang: Lang) -> bool:
     """Tell whether a form holds a number: repair never brings one in."""
-    said = (Word(0, part, key(part), "", 0, 0, 0, 0, lang) for part in re.split(r"[\s'-]+", text) if part)
-    return any(is_number(word) for word in said)
+    return any(_is_number(part, lang) for part in re.split(r"[\s'-]+", text) if part)
+
+
+@lru_cache(maxsize=65536)
+def _is_number(part: str, lang: Lang) -> bool:
+    return is_number(Word(0, part, key(part), "", 0, 0, 0, 0, lang))
 
 
 @lru_cache(maxsize=65536)
@@ -135,4 +144,4 @@ def bare(text: str) -> str:
 
 
 def _sounds(text: str, lang: Lang) -> str:
-    return "".join(phones(word, lang) for word in text.split())
+    return "".join([word_sounds(word, lang) for word in text.split()])

@@ -11,17 +11,25 @@ from otochron.lexicon import Lexicon
 from otochron.model import Lang
 from otochron.stages.repair.context import Context, is_number
 from otochron.stages.repair.targets import bare
+from otochron.text.frequencies import frequencies
 from otochron.text.ngrams import Ngrams
 from otochron.text.normal import key
 from otochron.text.sounds import phones
 from otochron.text.stream import Word, with_languages
 
 MOST_WORDS: Final = 4
+MOST_SHORT_WORDS: Final = 5
+SHORT: Final = 4
+"""Mean letters of words of which five may be one term."""
 USUAL: Final = 10
 """Words that the training narrations say so often are not looked at alone."""
 FEWEST_PHONES: Final = 3
 MOST_PHONES: Final = 28
-_OTHER: Final[dict[Lang, Lang]] = {"en": "fr", "fr": "en"}
+_TONGUES: Final[tuple[Lang, ...]] = ("en", "fr")
+_READ_AS_TAGGED: Final = 1e-7
+"""Share in general language; a rarer word may be of the other language."""
+_MUCH_RARER: Final = 0.3
+"""So may a word that is rarer by this here than there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +40,8 @@ class Window:
     last: int
     readings: tuple[str, ...]
     letters: str
+    usual: bool = False
+    """All words are usual ones: only a term of the very same letters or coarse sounds is looked for."""
 
 
 @lru_cache(maxsize=16)
@@ -67,20 +77,25 @@ def windows(context: Context, ngrams: Ngrams) -> Iterable[Window]:
         for n, word in enumerate(stream)
     ]
     for first in range(len(stream)):
-        said = 0
+        said = size = 0
+        odd = 0
         for last in range(first + 1, len(stream) + 1):
             word = stream[last - 1]
             if barred[last - 1] or (last - 1 > first and stream[last - 2].mark == "."):
                 break
             elided = _elided(word)
             said += not elided
-            if said > MOST_WORDS:
+            size += len(word.key)
+            odd += not kept[last - 1]
+            if said > MOST_WORDS and (said > MOST_SHORT_WORDS or size > SHORT * said):
                 break
-            if elided or all(kept[first:last]) or _inside_one(context, first, last):
+            if elided or (said > 2 and 2 * odd < said - 1) or _inside_one(context, first, last):
                 continue
-            found = _readings(stream[first:last])
+            if not odd and all(plain[first:last]):
+                continue
+            found = _readings(_pieces(stream[first:last]))
             if found:
-                yield Window(first, last, found, bare("".join(w.key for w in stream[first:last])))
+                yield Window(first, last, found, bare("".join(w.key for w in stream[first:last])), not odd)
 
 
 def _elided(word: Word) -> bool:
@@ -96,21 +111,36 @@ def _inside_one(context: Context, first: int, last: int) -> bool:
     return hit is not None and hit.last >= last and hit.last - hit.first > 1
 
 
-def _readings(said: Sequence[Word]) -> tuple[str, ...]:
-    """Give the sounds of words as they were tagged, then wholly in each language."""
-    ways = ["".join(_sounds(text, tongue) for text, tongue in _pieces(said, lang)) for lang in (None, "en", "fr")]
+def _readings(pieces: Sequence[tuple[str, Lang]]) -> tuple[str, ...]:
+    """Give the sounds of words as they were tagged; where one is unknown there, also in the languages that know it."""
+    ways = ["".join([_sounds(text, lang) for text, lang in pieces])]
+    if any(not _known(text, lang) for text, lang in pieces):
+        ways += [
+            "".join([_sounds(text, lang if _known(text, lang) else tongue) for text, lang in pieces])
+            for tongue in _TONGUES
+        ]
     return tuple(dict.fromkeys(way for way in ways if FEWEST_PHONES <= len(way) <= MOST_PHONES))
 
 
-def _pieces(said: Sequence[Word], lang: Lang | None) -> Iterable[tuple[str, Lang]]:
-    """Yield words, an elided one together with the word that it leans on."""
+def _pieces(said: Sequence[Word]) -> list[tuple[str, Lang]]:
+    """Give words with their languages, an elided one together with the word that it leans on."""
+    found: list[tuple[str, Lang]] = []
     before = ""
     for word in said:
         if _elided(word):
             before += word.key
             continue
-        yield before + word.key, lang or word.language
+        found.append((before + word.key, word.language))
         before = ""
+    return found
+
+
+@lru_cache(maxsize=65536)
+def _known(text: str, lang: Lang) -> bool:
+    """Tell whether a word is usual enough in a language to be read as a word of it only."""
+    word = text.rpartition("'")[2]
+    share = frequencies(lang).get(word, 0.0)
+    return share >= max(_READ_AS_TAGGED, _MUCH_RARER * frequencies("fr" if lang == "en" else "en").get(word, 0.0))
 
 
 @lru_cache(maxsize=65536)
