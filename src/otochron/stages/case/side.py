@@ -30,6 +30,7 @@ def find_side(scene: Scene) -> CaseSide:
     """
     votes: dict[Side, float] = defaultdict(float)
     evidence: dict[Side, list[Span]] = defaultdict(list)
+    strong: dict[Side, list[Span]] = defaultdict(list)
     for spot in scene.reading.spots:
         side = _SIDES.get(spot.mention.concept or "")
         if side is None or spot.mention.kind != "side":
@@ -38,6 +39,9 @@ def find_side(scene: Scene) -> CaseSide:
         if weight:
             votes[side] += weight
             evidence[side].append(spot.mention.span())
+            named = any(s.mention.kind == "structure" for s in scene.reading.among(spot.first, spot.last))
+            if (weight > 1 or named) and spot.mention.status == "affirmed":
+                strong[side].append(spot.mention.span())
     changes = _changes(scene)
     again = [*scene.reading.hits("side-again"), *_opposites(scene)]
     if again and not (votes.get("left") and votes.get("right")):
@@ -55,7 +59,7 @@ def find_side(scene: Scene) -> CaseSide:
         return CaseSide(value=None, evidence=unique(evidence["left"] + evidence["right"]))
     scene.side = value
     other: Side = "right" if value == "left" else "left"
-    return CaseSide(value=value, evidence=unique(evidence[value]), against=unique(evidence[other]))
+    return CaseSide(value=value, evidence=unique(evidence[value]), against=unique(strong[other]))
 
 
 def _is_both(votes: dict[Side, float], changes: list[tuple[int, Side]]) -> bool:
