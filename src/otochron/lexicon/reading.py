@@ -154,7 +154,10 @@ class Reading:
         """Tell whether a preposition leads in the noun at a word, over its article and a word or two."""
         hits = self.cues(max(0, place - _LED), place, "locative", "company", "preposition")
         return any(
-            place - hit.last < _LED - 1 and not self.among(hit.last, place) and not self.breaks(hit.first, place)
+            place - hit.last < _LED - 1
+            and not self.among(hit.last, place)
+            and not self.breaks(hit.first, place)
+            and not self.has(hit.last, place, "addition", "coordinator")
             for hit in hits
         )
 

@@ -176,7 +176,8 @@ def _note(
         return
     if spot.mention.status in ("past", "retracted", "hypothetical"):
         return
-    role = "place" if reading.after_preposition(spot.first) else "topic"
+    turned = any(hit.last >= spot.first - 2 for hit in reading.cues(max(0, spot.first - 6), spot.first, "turns-to"))
+    role = "place" if reading.after_preposition(spot.first) and not turned else "topic"
     topics.append((spot.first, concept, role))
 
 

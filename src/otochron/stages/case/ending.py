@@ -86,7 +86,7 @@ def find_packing(scene: Scene) -> tuple[Item, ...]:
         concept = spot.concept
         if concept is None or spot.mention.status not in ("affirmed", "negated"):
             continue
-        if not any(name in wanted for name in closure(scene.lexicon, concept)) or scene.is_request(spot):
+        if not any(name in wanted for name in closure(scene.lexicon, concept)) or _is_asked(scene, spot):
             continue
         place = _place(scene, spot)
         draft = drafts.add(concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first), place or "")
@@ -97,6 +97,13 @@ def find_packing(scene: Scene) -> tuple[Item, ...]:
                 draft.attributes["with"] = other.concept
     _unplaced(drafts)
     return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
+
+
+def _is_asked(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a pack is only asked for: words to the staff with a word of asking or of courtesy beside it."""
+    if not scene.is_request(spot):
+        return False
+    return scene.reading.has(spot.first - 4, spot.last + 4, "asking", "asking-too", "courtesy")
 
 
 def _place(scene: Scene, spot: Spot) -> str | None:

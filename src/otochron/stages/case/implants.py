@@ -117,6 +117,8 @@ def _is_put_in(scene: Scene, spot: Spot) -> bool:
     reading = scene.reading
     if reading.has(spot.last, spot.last + 4, "in-place", "performed-after"):
         return True
+    if reading.after_preposition(spot.first):
+        return False  # "near the tube": it is where something is done
     acts = members(scene.lexicon, "implant-act")
     near = reading.among(spot.first - 10, spot.last + 10)
     if any(s.concept in acts and s.mention.status == "affirmed" for s in near):

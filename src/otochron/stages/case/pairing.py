@@ -51,6 +51,8 @@ def places_of(
     best = _best(scene, first, last, rule, reach)
     if best is not None:
         return _listed(scene, best, first, rule)
+    if scene.reading.has(first, last, "weak-finding"):
+        return []
     for entry in found_rules:
         default = entry.values.get("default")
         if default == "in-hand":
@@ -70,6 +72,8 @@ def _candidate(scene: Scene, spot: Spot, rule: Entry | None) -> str | None:
     """Give the structure that a mention offers for a rule, or None."""
     concept = spot.concept
     if concept is None or scene.kind(spot) not in _STRUCTURES:
+        return None
+    if rule and rule.values.get("named") and spot.mention.kind == "reference":
         return None
     if spot.mention.status in ("past", "retracted") or concept in members(scene.lexicon, "no-structure"):
         return None
@@ -100,6 +104,7 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
         if _candidate(scene, spot, rule) is None or reading.breaks(last - 1, spot.first) > 0:
             continue
         cost = (spot.first - last) + _COST_AHEAD + (_COST_OF_OWN if _has_own(scene, spot) else 0)
+        cost += _COST_OF_OWN if reading.has(first - 3, first, "finite") else 0  # "it is in one piece": told of what went before
         choices.append((cost, -spot.first, spot))
     if not choices:
         return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
-from otochron.lexicon.rules import named, of_finding, rules, value_of
+from otochron.lexicon.rules import members, named, of_finding, rules, value_of
 from otochron.model import Implant, Item, Span, Status
 from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Scene
@@ -109,6 +109,8 @@ def find_approaches(scene: Scene) -> tuple[Item, ...]:
     """Give the approaches: as named, by the cut that was made, else through the canal."""
     drafts = Drafts()
     for spot in scene.reading.spots:
+        if spot.concept in members(scene.lexicon, "no-approach"):
+            continue
         if scene.kind(spot) == "approach" and spot.mention.status in ("affirmed", "planned"):
             drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     for step in scene.done_steps:

@@ -6,7 +6,7 @@ from otochron.lexicon import Lexicon
 from otochron.lexicon.reading import Piece, Reading, Spot
 from otochron.model import Record, Status
 
-_RULES = ("habit", "habit-adverb", "condition", "would", "viewer")
+_RULES = ("habit", "habit-adverb", "condition", "would", "viewer", "caution")
 _THINGS = frozenset({"implant", "graft", "procedure", "packing"})
 _REACH = 4
 _LATER = ("planned-now", "planned-later", "time-lead")
@@ -35,7 +35,8 @@ def told_of_this(record: Record, lexicon: Lexicon) -> Record:
 
     changed: dict[str, Status] = {}
     for spot in reading.spots:
-        if spot.mention.status == "general" and (now := status(spot.first)):
+        told = spot.mention.status == "general" and spot.mention.kind != "action"
+        if told and (now := status(spot.first)):
             changed[spot.mention.id] = now
         elif _is_cut_off(reading, spot):
             changed[spot.mention.id] = "negated"

@@ -44,7 +44,7 @@ def by_term(scene: Scene) -> list[Told]:
         if not ruled and scene.kind(spot) != "finding":
             continue
         structures = places_of(scene, (spot.first, spot.last), concept, denied=state == "absent")
-        if not structures and spot.first - last[0] <= _NEAR:
+        if not structures and spot.first - last[0] <= _NEAR and not _is_parted(scene, last[0], spot.first):
             structures = [s for s in last[1] if any(fits(scene.lexicon, rule, s) for rule in ruled)]
         if not structures and state == "absent" and there.get(concept):
             structures = [there[concept] or ""]
@@ -54,6 +54,13 @@ def by_term(scene: Scene) -> list[Told]:
         there |= {one.finding: one.structure for one in made if one.state == "present"}
         found += made
     return found
+
+
+def _is_parted(scene: Scene, first: int, last: int) -> bool:
+    """Tell whether a structure is named between two findings: the later one is of that."""
+    unfit = members(scene.lexicon, "no-structure")
+    between = scene.reading.among(first, last)
+    return any(s.mention.kind in ("structure", "landmark") and s.concept not in unfit for s in between)
 
 
 def _term_state(scene: Scene, spot: Spot) -> State | None:
