@@ -27,8 +27,15 @@ SEEDS = (1, 2, 3)
 THRESHOLDS = (0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 NEAR = 0.6
 """The stated distance in sound between heard and meant: generated errors farther apart are the exception."""
-NAMES = ("stapedotomy-right", "cartilage-tympanoplasty-left", "mastoidectomy-canal-wall-up-left")
-"""An English, a French and a mixed script would be too slow all three times over: one seed each."""
+NAMES = (
+    "stapedotomy-right",
+    "cartilage-tympanoplasty-left",
+    "mastoidectomy-canal-wall-up-left",
+    "canal-wall-down-right",
+    "ossiculoplasty-partial-right",
+    "cochlear-implant-left",
+)
+"""Two recordings a seed: all six three times over would be too slow."""
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +43,7 @@ def cases() -> list[Case]:
     scripts = {s.path.stem: s for s in read_folder(Path(__file__).parents[1] / "scripts")}
     return [
         corrupted(scripts[name], load(), makers.make, makers.KINDS, random.Random(seed))
-        for name, seed in zip(NAMES, SEEDS, strict=True)
+        for name, seed in zip(NAMES, SEEDS * 2, strict=True)
     ]
 
 
@@ -105,5 +112,5 @@ def test_generated_errors(cases: list[Case]) -> None:
         print("  wrong:", wrong)
     assert near / total >= 0.9
     assert tally.numbers_changed == 0
-    assert tally.precision >= 0.9
-    assert tally.recall >= 0.35
+    assert tally.precision >= 0.95
+    assert tally.recall >= 0.38

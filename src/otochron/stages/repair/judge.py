@@ -120,7 +120,7 @@ def _may_be_a_trade_name(one: Candidate, lexicon: Lexicon, weights: Mapping[str,
     names = weights["trade_names"]
     kind = lexicon[one.near.target.concepts[0]].kind
     rare = 0 < 4 * one.features["rarest word"] < float(names["rarer_than_zipf"])
-    far = one.near.distance > float(names["farther_than"])
+    far = max(one.near.distance, one.features["distance of the rest"]) > float(names["farther_than"])
     return rare and far and kind in tuple(names["kinds"])
 
 

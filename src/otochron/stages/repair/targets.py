@@ -74,7 +74,7 @@ def spellings(entry: Entry, lang: Lang) -> Iterable[tuple[str, str]]:
         plurals = sorted(" ".join(words) for words in INFLECT[lang].noun_forms(parts) - {parts})
         if entry.kind in _NO_PLURAL or (entry.kind == "finding" and lang == "en"):
             plurals = []
-        if _ROMAN.issuperset(form):
+        if _numbered(form, lang):
             plurals = []
         silent = [text for text in plurals if lang == "fr" and not text.endswith("aux")]
         yield form, silent[0] if silent else ""
@@ -130,7 +130,7 @@ def _numbered(text: str, lang: Lang) -> bool:
 
 @lru_cache(maxsize=65536)
 def _is_number(part: str, lang: Lang) -> bool:
-    return is_number(Word(0, part, key(part), "", 0, 0, 0, 0, lang))
+    return (len(part) > 1 and _ROMAN.issuperset(part)) or is_number(Word(0, part, key(part), "", 0, 0, 0, 0, lang))
 
 
 @lru_cache(maxsize=65536)
