@@ -37,8 +37,8 @@ def shown(name: str, tally: Tally) -> Tally:
 
 def test_odd_sentences(outside: Path) -> None:
     tally = shown("odd sentences", measure(real_cases(outside, load(), SENTENCES, odd), load()))
-    assert tally.precision >= 0.9
-    assert tally.recall >= 0.4
+    assert tally.precision >= 0.95
+    assert tally.recall >= 0.62
     assert tally.numbers_changed == 0
 
 
@@ -46,7 +46,7 @@ def test_odd_sentences(outside: Path) -> None:
 def test_notes_read_aloud(outside: Path, pattern: str) -> None:
     tally = shown(pattern, measure(note_cases(outside, load(), pattern), load()))
     assert tally.numbers_changed == 0
-    assert tally.precision >= 0.85 or tally.applied < 10
+    assert tally.precision >= 0.9 or tally.applied < 10
 
 
 def test_notes_of_other_specialties_stay(outside: Path) -> None:
@@ -66,4 +66,4 @@ def test_ear_notes_stay(outside: Path) -> None:
     # The notes hold misspelt terms, which repair mends: only words that a word list knows count as right.
     known = [w for w in tally.wrong if all(zipf(word) for word in w.split(" -> ")[0].split())]
     print(f"    right words changed: {1e4 * len(known) / tally.words:.1f} per 10,000")
-    assert 1e4 * len(known) / tally.words <= 10
+    assert 1e4 * len(known) / tally.words <= 5
