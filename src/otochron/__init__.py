@@ -18,7 +18,12 @@ if TYPE_CHECKING:
 
 __all__ = ["OtochronError", "Record", "__version__", "extract", "read"]
 
-_WHERE = {"read": "otochron.api", "extract": "otochron.api", "Record": "otochron.model", "OtochronError": "otochron.errors"}
+_WHERE = {
+    "read": "otochron.api",
+    "extract": "otochron.api",
+    "Record": "otochron.model",
+    "OtochronError": "otochron.errors",
+}
 
 
 def __getattr__(name: str) -> Any:

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import numpy as np
 from crf import Sequence1, fit
-from narrated import ROOT, Told, all_told
+from narrated import ROOT, Told, all_condensed, all_told
 from sklearn.feature_extraction import DictVectorizer
 from sklearn.linear_model import LogisticRegression
 
@@ -53,9 +53,11 @@ class Case:
     telling: Telling
     labels: list[str]
     segments: list[tuple[float, float, str | None]]
+    whole: bool = True
+    """False for a condensed narration: it is learned from for the weights, not for the counts, and never judged."""
 
 
-def make_case(one: Told, lexicon) -> Case:
+def make_case(one: Told, lexicon, *, whole: bool = True) -> Case:
     telling = read_telling(one.record, lexicon)
     return Case(
         one.name,
@@ -63,6 +65,7 @@ def make_case(one: Told, lexicon) -> Case:
         telling,
         [label_of(unit, one.segments) for unit in telling.units],
         one.segments,
+        whole,
     )
 
 
@@ -79,14 +82,15 @@ def label_of(unit: Unit, segments: Iterable[tuple[float, float, str | None]]) ->
 def counts_of(cases: Sequence[Case]) -> Counts:
     counts = Counts()
     for case in cases:
-        counts.add(case.telling.units, case.labels)
+        if case.whole:
+            counts.add(case.telling.units, case.labels)
     return counts
 
 
 def fit_boundary(cases: Sequence[Case]) -> dict[str, float]:
     """Fit how likely another step begins with a unit."""
     rows, truth = [], []
-    for case in cases:
+    for case in (case for case in cases if case.whole):
         for n in range(1, len(case.labels)):
             rows.append(boundary_evidence(case.telling, n))
             truth.append(case.labels[n] != case.labels[n - 1])
@@ -148,11 +152,12 @@ def train(cases: Sequence[Case], known: Knowledge, rounds: int = ROUNDS) -> tupl
     sequences = []
     for name in sorted({case.name for case in cases}):
         own = [case for case in cases if case.name == name]
-        for case in own:
+        whole = [case for case in own if case.whole]
+        for case in whole:
             counts.add(case.telling.units, case.labels, -1)
         learned = Learned(counts, known)
         sequences += [sequence(case, known, learned, boundaries[id(case)]) for case in own]
-        for case in own:
+        for case in whole:
             counts.add(case.telling.units, case.labels)
     theta = fit(sequences, COST, RIDGE, rounds)
     weights = as_weights(theta, channel_names(cases[0], known, learned))
@@ -214,7 +219,7 @@ def left_out(cases: Sequence[Case], known: Knowledge, groups: Sequence[set[str]]
         counts, weights = train(rest, known, rounds)
         learned = Learned(counts, known)
         for case in cases:
-            if case.name in group:
+            if case.name in group and case.whole:
                 pairs.append(frames(case, decode(case, known, learned, weights), known))
                 print("   ", case.name, judge(pairs[-1:]), flush=True)
     return judge(pairs)
@@ -225,6 +230,7 @@ def get_cases(cache: str | None) -> list[Case]:
     if cache and Path(cache).exists():
         return pickle.loads(Path(cache).read_bytes())
     cases = [make_case(one, lexicon) for seed in SEEDS for one in all_told(lexicon, seed, ERRORS)]
+    cases += [make_case(one, lexicon, whole=False) for one in all_condensed(lexicon, SEEDS[0], ERRORS)]
     if cache:
         Path(cache).write_bytes(pickle.dumps(cases))
     return cases

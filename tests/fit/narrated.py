@@ -10,7 +10,8 @@ import importlib
 import random
 import sys
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -22,7 +23,7 @@ from otochron.lexicon import Lexicon  # noqa: E402
 from otochron.model import Record  # noqa: E402
 from otochron.readers import read_bytes  # noqa: E402
 from otochron.text.stream import with_languages, words  # noqa: E402
-from script import Script, read_folder  # noqa: E402
+from script import Script, Statement, read_folder  # noqa: E402
 
 NARRATIONS = ROOT / "tests" / "narrations"
 STAGES = (
@@ -65,6 +66,25 @@ def told(script: Script, lexicon: Lexicon, seed: int, errors: float) -> Told:
         stage = getattr(importlib.import_module(f"otochron.stages.{module}"), name, None)
         record = stage(record, lexicon) if stage else record
     return Told(script.path.stem, script.header, record, segments)
+
+
+def condensed(script: Script, seed: int, *, shuffled: bool) -> Script:
+    """Give a narration in which each act is told in one or two statements; ``shuffled``: in any order.
+
+    Short tellings are the other extreme of speech: nothing is said twice, and the order cannot be relied on.
+    """
+    rng = random.Random(zlib.crc32(f"condensed {script.path.stem} {seed}".encode()))
+    runs = [list(run) for _, run in groupby(script.statements, key=lambda statement: statement.step)]
+    if shuffled:
+        rng.shuffle(runs)
+    kept: list[Statement] = []
+    for run in runs:
+        if run[0].step is None and rng.random() < 0.5:
+            continue
+        many = min(len(run), rng.choice((1, 1, 2)))
+        first = rng.randrange(len(run) - many + 1)
+        kept += [replace(statement, pause_before=0.0) for statement in run[first : first + many]]
+    return Script(script.path, script.header, kept)
 
 
 def hear(
@@ -114,3 +134,11 @@ def _trade_words(spoken: list[str], languages: list[str], lexicon: Lexicon) -> s
 def all_told(lexicon: Lexicon, seed: int, errors: float) -> list[Told]:
     """Give every narration, by name."""
     return [told(script, lexicon, seed, errors) for script in read_folder(NARRATIONS)]
+
+
+def all_condensed(lexicon: Lexicon, seed: int, errors: float) -> list[Told]:
+    """Give every narration condensed; every other one in any order."""
+    return [
+        told(condensed(script, seed, shuffled=n % 2 == 1), lexicon, seed, errors)
+        for n, script in enumerate(read_folder(NARRATIONS))
+    ]

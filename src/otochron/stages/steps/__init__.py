@@ -15,6 +15,7 @@ from otochron.stages.steps.decode import best_path, potentials, shares
 from otochron.stages.steps.knowledge import knowledge
 from otochron.stages.steps.learned import Counts, Learned
 from otochron.stages.steps.make import make_steps
+from otochron.stages.steps.plans import not_done, without_plans
 from otochron.stages.steps.segments import shown
 from otochron.stages.steps.units import read_telling
 
@@ -41,8 +42,10 @@ def group_steps(record: Record, lexicon: Lexicon) -> Record:
     known = knowledge(lexicon)
     scores = potentials(telling, known, _learned(lexicon), _weights())
     own = shares(scores)
-    path = shown(best_path(scores), own, known.none)
-    return record.evolve(steps=make_steps(telling, path, own, known))
+    path = without_plans(shown(best_path(scores), own, known.none), telling.units, known)
+    done = make_steps(telling, path, own, known)
+    steps = sorted((*done, *not_done(telling, done, known)), key=lambda step: (step.start_ms, step.id))
+    return record.evolve(steps=tuple(steps))
 
 
 def _weights() -> dict[str, Any]:

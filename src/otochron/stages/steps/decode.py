@@ -40,13 +40,15 @@ def potentials(telling: Telling, known: Knowledge, learned: Learned, weights: Ma
     for name, matrix in channels(telling, known, learned):
         if worth.get(name):
             unit += worth[name] * matrix
-    none = np.array([weights["none"][name] for name in NONE_EVIDENCE])
+    none = np.array([weights["none"].get(name, 0.0) for name in NONE_EVIDENCE])
     unit[:, known.none] += np.array([[tell(one) for tell in NONE_EVIDENCE.values()] for one in units]) @ none
     evidence, backward = pair_evidence(known, learned, telling.guesses)
-    pair = evidence.astype(float) @ np.array([weights["pairs"][name] for name in PAIRS])
-    change = change_evidence(units, CHANGES) @ np.array([weights["changes"][name] for name in CHANGES])
-    change = change + weights["changes"].get("boundary", 0.0) * np.array(boundary_scores(telling, weights.get("boundary", {})))
-    back = change_evidence(units, RETURNS) @ np.array([weights["returns"][name] for name in RETURNS])
+    pair = evidence.astype(float) @ np.array([weights["pairs"].get(name, 0.0) for name in PAIRS])
+    change = change_evidence(units, CHANGES) @ np.array([weights["changes"].get(name, 0.0) for name in CHANGES])
+    change = change + weights["changes"].get("boundary", 0.0) * np.array(
+        boundary_scores(telling, weights.get("boundary", {}))
+    )
+    back = change_evidence(units, RETURNS) @ np.array([weights["returns"].get(name, 0.0) for name in RETURNS])
     return Potentials(unit, pair[-1], pair[:-1], change + weights["eagerness"], back, backward)
 
 

@@ -21,6 +21,7 @@ _DECAY = 0.7
 _SHORT = 9.0
 """Added to the squared length of a unit, so that one rare word is not everything."""
 _FULL = 1.5
+_WIDE = 4
 _RARE = frozenset({"words near", "phrase over two", "name near", "targets near", "all near"})
 """These count otherwise for a step of which few narrations tell."""
 
@@ -47,7 +48,7 @@ def channels(telling: Telling, known: Knowledge, learned: Learned) -> Channels:
 def near(matrix: Matrix, reach: int) -> Matrix:
     """Add the neighbouring units' evidence, less with each unit between."""
     found = matrix.astype(np.float32).copy()
-    for far in range(1, reach + 1):
+    for far in range(1, min(reach, len(matrix) - 1) + 1):
         found[far:] += _DECAY**far * matrix[:-far]
         found[:-far] += _DECAY**far * matrix[far:]
     return found
@@ -69,24 +70,25 @@ def _rows(names: Sequence[Mapping[str, float]], index: Mapping[str, int], table:
 
 
 def _cosines(names: Sequence[Mapping[str, float]], index: Mapping[str, int], table: Matrix) -> Iterator[Matrix]:
-    """Give the cosine of units with steps: of the unit alone, and with its neighbours."""
+    """Give the cosine of units with steps: of the unit alone, with its neighbours, and with more of them."""
     total = _rows(names, index, table)
     squares = np.array([sum(w * w for name, w in row.items() if name in index) for row in names], np.float32)
-    yield total / np.sqrt(squares + _SHORT)[:, None]
-    yield near(total, 1) / np.sqrt(near(squares, 1) + _SHORT)[:, None]
+    for reach in (0, 1, _WIDE):
+        yield near(total, reach) / np.sqrt(near(squares, reach) + _SHORT)[:, None]
+
+
+def _named(name: str, found: Iterator[Matrix]) -> Channels:
+    for where, matrix in zip(("", " near", " wide"), found, strict=True):
+        yield name + where, matrix
 
 
 def _learned_channels(units: Sequence[Unit], learned: Learned) -> Channels:
     idf = dict(zip(learned.words, learned.idf.tolist(), strict=True))
     names = [{name: idf.get(name, 0.0) for name in unit.names} for unit in units]
-    alone, together = _cosines(names, learned.words, learned.by_word)
-    yield "learned words", alone
-    yield "learned words near", together
+    yield from _named("learned words", _cosines(names, learned.words, learned.by_word))
     concept_idf = dict(zip(learned.concepts, learned.concept_idf.tolist(), strict=True))
     spoken = [{fact: concept_idf.get(fact, 0.0) * worth for fact, worth in unit.facts} for unit in units]
-    alone, together = _cosines(spoken, learned.concepts, learned.by_concept)
-    yield "learned concepts", alone
-    yield "learned concepts near", together
+    yield from _named("learned concepts", _cosines(spoken, learned.concepts, learned.by_concept))
     once = [dict.fromkeys(row, 0.2) for row in names]
     yield "pure words", (pure := _rows(once, learned.words, learned.word_purity))
     yield "pure words near", near(pure, 1)
@@ -96,9 +98,7 @@ def _learned_channels(units: Sequence[Unit], learned: Learned) -> Channels:
 
 def _word_channels(units: Sequence[Unit], known: Knowledge) -> Channels:
     names = [{name: known.idf.get(name, 0.0) for name in unit.names} for unit in units]
-    alone, together = _cosines(names, known.words, known.by_word)
-    yield "words", alone
-    yield "words near", together
+    yield from _named("words", _cosines(names, known.words, known.by_word))
     yield "phrase", _phrases([set(unit.names) for unit in units], known)
     following = [*units[1:], None]
     yield (
@@ -110,16 +110,14 @@ def _word_channels(units: Sequence[Unit], known: Knowledge) -> Channels:
 def _phrases(names: Sequence[set[str]], known: Knowledge) -> Matrix:
     """Give the best overlap with a phrase of each step: the weight of its words that are there, squared."""
     found: Matrix = np.zeros((len(names), known.columns), np.float32)
+    mass = known.phrase_mass
     for n, spoken in enumerate(names):
-        got: dict[int, float] = {}
-        for name in sorted(spoken):
-            worth = known.idf.get(name, 0.0)
-            for phrase in known.phrases_with.get(name, ()):
-                got[phrase] = got.get(phrase, 0.0) + worth
-        for phrase, worth in got.items():
-            value = worth * worth / (known.phrase_mass[phrase] + 2) / 6
-            step = known.phrases[phrase][0]
-            found[n, step] = max(found[n, step], value)
+        there = [name for name in sorted(spoken) if name in known.phrases_with]
+        if there:
+            places = np.concatenate([known.phrases_with[name] for name in there])
+            worth = np.repeat([known.idf[name] for name in there], [len(known.phrases_with[name]) for name in there])
+            got = np.bincount(places, worth, len(mass))
+            found[n, known.phrase_steps] = np.maximum.reduceat(got * got / (mass + 2) / 6, known.phrase_starts)
     return found
 
 
@@ -170,6 +168,14 @@ def _operation_channels(units: Sequence[Unit], known: Knowledge, guesses: Sequen
     yield "in the likeliest operation", np.broadcast_to(best.astype(np.float32), (len(units), known.columns))
 
 
+def _share_not_affirmed(unit: Unit) -> float:
+    return sum(m.status != "affirmed" for m in unit.mentions) / max(1, len(unit.mentions))
+
+
+def _speaks_of(unit: Unit, *kinds: str) -> float:
+    return float(any(m.kind in kinds for m in unit.mentions))
+
+
 NoneEvidence = Callable[[Unit], float]
 NONE_EVIDENCE: Mapping[str, NoneEvidence] = {
     "bias": lambda unit: float(unit.last > unit.first),
@@ -180,5 +186,10 @@ NONE_EVIDENCE: Mapping[str, NoneEvidence] = {
     "length": lambda unit: len(unit.names) / 8,
     "planned": lambda unit: float("planned-now" in unit.cues),
     "habit": lambda unit: float(bool({"habit", "past-case", "would", "condition"} & unit.cues)),
+    "not affirmed": _share_not_affirmed,
+    "another day": lambda unit: float(any(m.status in ("past", "general", "hypothetical") for m in unit.mentions)),
+    "act": lambda unit: _speaks_of(unit, "action"),
+    "instrument": lambda unit: _speaks_of(unit, "instrument"),
+    "illness": lambda unit: _speaks_of(unit, "disease", "procedure", "test", "complication"),
 }
 """Evidence that nothing is being done."""

@@ -73,11 +73,15 @@ class Knowledge:
             for one, count in document.items():
                 self.by_word[self.words[one], n] = (1 + math.log(count) if count >= 1 else count) * self.idf[one]
             self.by_word[:, n] /= max(1e-6, float(np.linalg.norm(self.by_word[:, n])))
-        self.phrase_mass = [sum(self.idf[one] for one in stems) for _, stems in self.phrases]
-        self.phrases_with: dict[str, list[int]] = defaultdict(list)
+        self.phrase_mass = np.array([sum(self.idf[one] for one in sorted(stems)) for _, stems in self.phrases])
+        steps = [n for n, _ in self.phrases]
+        self.phrase_starts = [k for k, n in enumerate(steps) if not k or n != steps[k - 1]]
+        self.phrase_steps = [steps[k] for k in self.phrase_starts]
+        places: dict[str, list[int]] = defaultdict(list)
         for n, (_, spoken) in enumerate(self.phrases):
             for one in sorted(spoken):
-                self.phrases_with[one].append(n)
+                places[one].append(n)
+        self.phrases_with = {one: np.array(where) for one, where in places.items()}
 
     def _read_relations(self) -> None:
         spoken = [c for c, entry in self.lexicon.entries.items() if entry.kind not in ("step", "cue", "phase", "rule")]

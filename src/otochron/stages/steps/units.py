@@ -30,6 +30,8 @@ CUES = (
     "teaching",
     "asking",
 )
+PLAN_CUES = ("intended", "given-up")
+"""Sought apart: their words are in longer cues too."""
 _STEM = 6
 _NOT_AFFIRMED = 0.6
 
@@ -104,12 +106,13 @@ def _cut(record: Record, stream: Sequence[Word], lexicon: Lexicon) -> list[Unit]
             measured[unit_of[place]].append(measurement)
     cues: list[set[str]] = [set() for _ in bounds]
     opens: list[set[str]] = [set() for _ in bounds]
-    for role in CUES:
-        for hit in lexicon.cue_finder(role).find(stream):
+    for roles in (CUES, PLAN_CUES):
+        for hit in lexicon.cue_finder(*roles).find(stream):
             n = unit_of[hit.first]
-            cues[n].add(role)
+            heard = {role for concept in hit.concepts if (role := lexicon[concept].role)}
+            cues[n] |= heard
             if hit.first == bounds[n][0]:
-                opens[n].add(role)
+                opens[n] |= heard
     registers = _registers(clauses, starts)
     total_ms = max(record.recording.duration_ms, stream[-1].end_ms)
     found: list[Unit] = []
