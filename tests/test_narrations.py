@@ -53,9 +53,7 @@ def test_every_script_and_narration_is_readable(path: Path) -> None:
 @pytest.mark.parametrize("path", NARRATIONS, ids=lambda path: path.stem)
 def test_narrations_hold_spoken_words_only(path: Path) -> None:
     for statement in read_script(path).statements:
-        odd = [
-            w for w in statement.words if w != w.casefold() or any(not (c.isalpha() or c in "'-") for c in w)
-        ]
+        odd = [w for w in statement.words if w != w.casefold() or any(not (c.isalpha() or c in "'-") for c in w)]
         assert not odd, f"{path.name}, line {statement.line}: {odd}"
 
 
@@ -84,9 +82,7 @@ def test_words_are_varied(narrations: list[Script]) -> None:
         runs = [said[n : n + 1000] for n in range(0, max(1, len(said) - 999), 1000)]
         ratio = sum(len(set(run)) / len(run) for run in runs) / len(runs)
         pairs = grams(script, 2)
-        print(
-            f"{script.path.stem}: {len(said)} words, types {ratio:.2f}, pairs {len(pairs) / len(said):.2f}"
-        )
+        print(f"{script.path.stem}: {len(said)} words, types {ratio:.2f}, pairs {len(pairs) / len(said):.2f}")
         assert ratio >= 0.3, script.path.name
 
 
@@ -104,9 +100,7 @@ def test_overlap_of_hands_and_operations_is_low(narrations: list[Script]) -> Non
             shares = {f"{a}/{b}": overlap(groups[a], groups[b]) for a, b in combinations(sorted(groups), 2)}
             print(
                 f"{n}-grams shared by {name}s, mean {sum(shares.values()) / max(1, len(shares)):.3f}:",
-                ", ".join(
-                    f"{pair} {share:.3f}" for pair, share in sorted(shares.items(), key=lambda s: -s[1])[:4]
-                ),
+                ", ".join(f"{pair} {share:.3f}" for pair, share in sorted(shares.items(), key=lambda s: -s[1])[:4]),
             )
             if n == 4:
                 assert max(shares.values()) <= 0.1
@@ -117,9 +111,7 @@ def test_no_narration_is_a_near_copy(narrations: list[Script]) -> None:
     runs = {path.stem: grams(read_script(path), LONG) for path in [*NARRATIONS, *SCRIPTS]}
     trained = {path.stem for path in NARRATIONS}
     shared = {
-        (a, b): both
-        for a, b in combinations(sorted(runs), 2)
-        if (both := runs[a] & runs[b]) and {a, b} & trained
+        (a, b): both for a, b in combinations(sorted(runs), 2) if (both := runs[a] & runs[b]) and {a, b} & trained
     }
     for (a, b), both in sorted(shared.items(), key=lambda s: -len(s[1]))[:10]:
         print(

@@ -31,7 +31,9 @@ def spoken() -> list[str]:
 
 
 def blocks(words: list[str]) -> bytes:
-    lines = [f"[{n * 10 // 60}:{n * 10 % 60:02d}] {' '.join(words[n * 25 : n * 25 + 25])}" for n in range(len(words) // 25)]
+    lines = [
+        f"[{n * 10 // 60}:{n * 10 % 60:02d}] {' '.join(words[n * 25 : n * 25 + 25])}" for n in range(len(words) // 25)
+    ]
     return ("\n".join(lines) + "\n").encode()
 
 
@@ -50,7 +52,8 @@ def process(*command: str) -> float:
 
 def main() -> None:
     import spacy
-    from rapidfuzz import fuzz, process as matcher
+    from rapidfuzz import fuzz
+    from rapidfuzz import process as matcher
     from spacy.matcher import PhraseMatcher
 
     from otochron.api import extract
@@ -72,7 +75,9 @@ def main() -> None:
     brute = seconds(lambda: matcher.cdist(windows, forms, scorer=fuzz.ratio, score_cutoff=75), 1) * len(sample) / 200
     print(f"{len(sample)} words, {len(forms)} forms")
     print(f"pipeline            {len(sample) / whole:10.0f} words/s")
-    print(f"(a) spaCy matcher   {len(sample) / matching:10.0f} words/s   pipeline / (a) = {whole / matching:.0f} (bar 250)")
+    print(
+        f"(a) spaCy matcher   {len(sample) / matching:10.0f} words/s   pipeline / (a) = {whole / matching:.0f} (bar 250)"
+    )
     print(f"(b) brute force     {len(sample) / brute:10.0f} words/s   pipeline / (b) = {whole / brute:.2f}")
     print("minutes   words   seconds   ms/word")
     for minutes in (1, 15, 60, 240):
@@ -86,7 +91,9 @@ def main() -> None:
         talk = Path(folder, "talk.md")
         talk.write_bytes(blocks((words * 3)[:2250]))
         job, spacy_s = process("-m", "otochron", "extract", str(talk), "--out", folder), process("-c", "import spacy")
-        print(f"15 minutes, process start to files {job:.2f} s; import spacy {spacy_s:.2f} s; over it {job - spacy_s:.2f} s (bar 1.5)")
+        print(
+            f"15 minutes, process start to files {job:.2f} s; import spacy {spacy_s:.2f} s; over it {job - spacy_s:.2f} s (bar 1.5)"
+        )
 
 
 if __name__ == "__main__":

@@ -51,8 +51,8 @@ def example_streams(lexicon: Lexicon) -> list[tuple[Word, ...]]:
     for entry in lexicon.entries.values():
         for lang in ("en", "fr"):
             if entry.kind in SPOKEN_KINDS:
-                for text in entry.tongue(lang).yes:  # type: ignore[arg-type]
-                    found.append(stream_of(text.split(), [lang] * len(text.split())))
+                texts = [text.split() for text in entry.tongue(lang).yes]  # type: ignore[arg-type]
+                found += [stream_of(words, [lang] * len(words)) for words in texts]
     return found
 
 

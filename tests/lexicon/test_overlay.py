@@ -31,16 +31,12 @@ def with_example() -> Lexicon:
         ("en", "the footplate is thin", "stapes-footplate"),
     ],
 )
-def test_own_words_are_added_to_the_shipped_ones(
-    with_example: Lexicon, lang: Lang, text: str, concept: str
-) -> None:
+def test_own_words_are_added_to_the_shipped_ones(with_example: Lexicon, lang: Lang, text: str, concept: str) -> None:
     assert concept in {c for hit in with_example.finder.find(say(text, lang)) for c in hit.concepts}
 
 
 def test_the_shipped_lists_know_no_word_of_the_example() -> None:
-    assert not any(
-        "stapes-piston" in hit.concepts for hit in load().finder.find(say("a zibrulon three", "en"))
-    )
+    assert not any("stapes-piston" in hit.concepts for hit in load().finder.find(say("a zibrulon three", "en")))
 
 
 def test_the_example_adds_no_problem(with_example: Lexicon) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from build import say
 
+from build import say
 from otochron.lexicon import load
 from otochron.lexicon.personal import personal_spans
 from otochron.model import Lang

@@ -68,9 +68,7 @@ class _Index:
         self._fine = [phones for _, phones in entries]
         self._coarse = [phones.translate(_CLASSES) for _, phones in entries]
         self._lengths = np.array([len(phones) for _, phones in entries])
-        self._bags = np.array([_bag(phones) for phones in self._coarse], dtype=np.int8).reshape(
-            len(entries), -1
-        )
+        self._bags = np.array([_bag(phones) for phones in self._coarse], dtype=np.int8).reshape(len(entries), -1)
         self.nearest = lru_cache(maxsize=50_000)(self._nearest)
 
     def _nearest(self, phones: str, count: int) -> list[tuple[float, str]]:
@@ -84,9 +82,7 @@ class _Index:
         coarse = cdist([wanted], [self._coarse[i] for i in pool], scorer=Levenshtein.normalized_distance)[0]
         fine = cdist([phones], [self._fine[i] for i in pool], scorer=Levenshtein.normalized_distance)[0]
         mixed = 0.65 * coarse.astype(float) + 0.35 * fine
-        return sorted((float(d) + self._rarity[i], self._words[i]) for i, d in zip(pool, mixed, strict=True))[
-            :count
-        ]
+        return sorted((float(d) + self._rarity[i], self._words[i]) for i, d in zip(pool, mixed, strict=True))[:count]
 
 
 def _bag(coarse: str) -> list[int]:

@@ -20,8 +20,6 @@ def program_ear() -> Ear:
     return Ear("program", lambda word, lang, _known_only: phones(word, lang))  # type: ignore[arg-type]
 
 
-def make(
-    words: Sequence[str], lang: str, kind: str, rng: random.Random, *, avoid: Collection[str] = ()
-) -> list[str]:
+def make(words: Sequence[str], lang: str, kind: str, rng: random.Random, *, avoid: Collection[str] = ()) -> list[str]:
     """See :func:`makers.make`."""
     return make_with(words, lang, kind, rng, ear=program_ear(), avoid=avoid)

@@ -18,24 +18,18 @@ FOREIGN = {"en": "fr", "fr": "en"}
 Found = list[tuple[float, str]]
 
 
-def near(
-    words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]
-) -> list[str] | None:
+def near(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]) -> list[str] | None:
     """One real word for one; at least one word of the term, mostly the long ones."""
     options = {i: found for i, word in enumerate(words) if (found := _near_words(word, lang, ear, avoid))}
     if not options:
         return None
     places = list(options)
     weights = [len(words[i]) ** 2 for i in places]
-    chosen = {rng.choices(places, weights)[0]} | {
-        i for i in places if len(words[i]) > 4 and rng.random() < 0.3
-    }
+    chosen = {rng.choices(places, weights)[0]} | {i for i in places if len(words[i]) > 4 and rng.random() < 0.3}
     return [_pick(options[i], rng) if i in chosen else word for i, word in enumerate(words)]
 
 
-def apart(
-    words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]
-) -> list[str] | None:
+def apart(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]) -> list[str] | None:
     """One word heard as two real words, a long one as three or four at times."""
     place = rng.choices(range(len(words)), [len(word) ** 2 for word in words])[0]
     found = _several(ear.phones([words[place]], lang), lang, ear, {*avoid, words[place]})
@@ -44,9 +38,7 @@ def apart(
     return [*words[:place], *_pick(found, rng).split(), *words[place + 1 :]]
 
 
-def together(
-    words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]
-) -> list[str] | None:
+def together(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]) -> list[str] | None:
     """Two neighbouring words heard as one real word, or with the border elsewhere."""
     if len(words) < 2:
         return None
@@ -63,9 +55,7 @@ def together(
     return [*words[:place], *_pick(sorted(found)[:10], rng).split(), *words[place + 2 :]]
 
 
-def foreign(
-    words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]
-) -> list[str] | None:
+def foreign(words: Sequence[str], lang: str, rng: random.Random, ear: Ear, avoid: Collection[str]) -> list[str] | None:
     """The whole stretch in real words of the other language."""
     other, heard = FOREIGN[lang], []
     for word in words:
@@ -92,9 +82,7 @@ def _allowed(found: Found, words: Sequence[str], avoid: Collection[str]) -> Foun
 def _inflected(one: str, other: str) -> bool:
     """Whether two words are the same but for accents and an ending."""
     one, other = _bare(one), _bare(other)
-    stem = next(
-        (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
-    )
+    stem = next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
     short, long = sorted((one, other), key=len)
     if stem == len(short):
         return long[stem:] in ("", "s", "e", "es", "x", "ed", "d")

@@ -35,9 +35,7 @@ def test_heard_words_differ_and_repeat_with_the_same_chance(make, kind, lang):
 def test_most_errors_are_near_in_sound(kind, lang):
     terms = [words for words in TERMS[lang] if words != ["om"]] * 5
     heard = [makers.make(words, lang, kind, random.Random(seed)) for seed, words in enumerate(terms)]
-    gaps = [
-        distance(phrase_phones(a, lang), phrase_phones(b, lang)) for a, b in zip(terms, heard, strict=True)
-    ]
+    gaps = [distance(phrase_phones(a, lang), phrase_phones(b, lang)) for a, b in zip(terms, heard, strict=True)]
     assert sum(gap < 0.5 for gap in gaps) >= 0.8 * len(gaps)
 
 

@@ -70,9 +70,7 @@ def test_negex_test_kit(outside: Path) -> None:
 def test_clinical_cases(outside: Path, language: Lang, floor: float) -> None:
     """Denied clinical entities; what is hedged or supposed is printed only."""
     with (outside / "negation" / "clinical_events.tsv").open(encoding="utf-8", newline="") as file:
-        rows = [
-            r for r in csv.DictReader(file, delimiter="\t", quoting=csv.QUOTE_NONE) if r["lang"] == language
-        ]
+        rows = [r for r in csv.DictReader(file, delimiter="\t", quoting=csv.QUOTE_NONE) if r["lang"] == language]
     order = {doc: n for n, doc in enumerate(sorted({row["doc"] for row in rows}))}
     denied: dict[int, list[tuple[bool, bool]]] = {0: [], 1: []}
     doubted: list[tuple[bool, bool]] = []

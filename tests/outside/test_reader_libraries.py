@@ -141,9 +141,7 @@ def shown_by_ttconv(document: Any) -> list[tuple[int, list[str]]]:
         for region in picture.iter_regions() if picture is not None else ():
             for paragraph in (e for e in region.dfs_iterator() if isinstance(e, model.P)):
                 inside = [e for e in paragraph.dfs_iterator() if isinstance(e, model.Text | model.Br)]
-                texts.append(
-                    plain("".join(e.get_text() if isinstance(e, model.Text) else " " for e in inside))
-                )
+                texts.append(plain("".join(e.get_text() if isinstance(e, model.Text) else " " for e in inside)))
         moments.append((round(Fraction(moment) * 1000), sorted(text for text in texts if text)))
     return moments
 

@@ -78,9 +78,7 @@ def test_any_bytes_give_a_record_or_an_error(data: bytes, reader: str | None) ->
 
 @given(TEXTS, READER, st.sampled_from(["utf-8", "utf-16"]))
 @settings(max_examples=1000, deadline=None)
-def test_any_mixture_of_formats_gives_a_record_or_an_error(
-    text: str, reader: str | None, encoding: str
-) -> None:
+def test_any_mixture_of_formats_gives_a_record_or_an_error(text: str, reader: str | None, encoding: str) -> None:
     read_or_refuse(text.encode(encoding), reader)
 
 
@@ -136,15 +134,11 @@ def _escape(text: str) -> str:
 
 
 def _webvtt(cues: list[tuple[int, int, str]]) -> str:
-    return "WEBVTT\n\n" + "\n".join(
-        f"{_clock(a, '.')} --> {_clock(b, '.')}\n{_escape(t)}\n" for a, b, t in cues
-    )
+    return "WEBVTT\n\n" + "\n".join(f"{_clock(a, '.')} --> {_clock(b, '.')}\n{_escape(t)}\n" for a, b, t in cues)
 
 
 def _srt(cues: list[tuple[int, int, str]]) -> str:
-    return "\n".join(
-        f"{n}\n{_clock(a, ',')} --> {_clock(b, ',')}\n{t}\n" for n, (a, b, t) in enumerate(cues, start=1)
-    )
+    return "\n".join(f"{n}\n{_clock(a, ',')} --> {_clock(b, ',')}\n{t}\n" for n, (a, b, t) in enumerate(cues, start=1))
 
 
 def _ttml(cues: list[tuple[int, int, str]]) -> str:

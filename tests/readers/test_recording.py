@@ -112,9 +112,7 @@ ROLLING = [
 
 @pytest.mark.parametrize(("_name", "payloads"), ROLLING)
 def test_rolling_captions_keep_each_word_once(_name: str, payloads: list[str]) -> None:
-    text = "WEBVTT\n\n" + "\n".join(
-        f"00:{n:02d}.000 --> 00:{n + 1:02d}.000\n{p}\n" for n, p in enumerate(payloads)
-    )
+    text = "WEBVTT\n\n" + "\n".join(f"00:{n:02d}.000 --> 00:{n + 1:02d}.000\n{p}\n" for n, p in enumerate(payloads))
     record = read(text)
     said = " ".join(line.heard for line in record.lines)
     last = {
@@ -130,9 +128,7 @@ def test_inner_times_stay_right_in_rolling_captions() -> None:
     cues = []
     for n, new in enumerate(["we lift", "the flap", "la platine", "is thin", "et voilà"]):
         first, second = new.split()
-        cues.append(
-            f"00:{n:02d}.000 --> 00:{n + 1:02d}.000\n{old}\n{first}<00:{n:02d}.500><c> {second}</c>\n"
-        )
+        cues.append(f"00:{n:02d}.000 --> 00:{n + 1:02d}.000\n{old}\n{first}<00:{n:02d}.500><c> {second}</c>\n")
         old = new
     record = read("WEBVTT\n\n" + "\n".join(cues).replace("000\n\n", "000\n"))
     assert [line.heard for line in record.lines] == [
@@ -148,8 +144,7 @@ def test_inner_times_stay_right_in_rolling_captions() -> None:
 
 def test_words_said_twice_are_no_rolling_captions() -> None:
     text = "".join(
-        f"{n}\n00:00:{n:02d},000 --> 00:00:{n + 1:02d},000\n{w}\n\n"
-        for n, w in enumerate(["suction"] * 6 + ["flap"])
+        f"{n}\n00:00:{n:02d},000 --> 00:00:{n + 1:02d},000\n{w}\n\n" for n, w in enumerate(["suction"] * 6 + ["flap"])
     )
     assert [line.heard for line in read(text).lines] == ["suction"] * 6 + ["flap"]
 

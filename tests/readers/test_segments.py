@@ -21,9 +21,7 @@ def words(*parts: tuple[str, float | None, float | None]) -> list[dict[str, Any]
 
 @pytest.mark.parametrize("bare", [False, True])
 def test_object_and_bare_list(bare: bool) -> None:
-    record = segments(
-        {"start": 1, "end": 2.5, "text": " the flap "}, {"start": 3, "end": 4, "text": "x"}, bare=bare
-    )
+    record = segments({"start": 1, "end": 2.5, "text": " the flap "}, {"start": 3, "end": 4, "text": "x"}, bare=bare)
     assert rows(record) == [(1000, 2500, "the flap"), (3000, 4000, "x")]
     assert record.recording.time_basis == "cue"
 
@@ -78,9 +76,7 @@ def test_words_are_found_in_order(
     ],
 )
 def test_probability_is_kept_if_it_is_one(given: dict[str, Any], p: float | None) -> None:
-    record = segments(
-        {"start": 0, "end": 1, "text": "a", "words": [{"word": "a", "start": 0, "end": 1, **given}]}
-    )
+    record = segments({"start": 0, "end": 1, "text": "a", "words": [{"word": "a", "start": 0, "end": 1, **given}]})
     assert record.lines[0].words[0].p == p
 
 
@@ -115,9 +111,7 @@ def test_voices(key: str) -> None:
 def test_time_basis_is_the_word_if_nine_in_ten_have_times(known: int, basis: str) -> None:
     listed = [(f"w{n}", float(n), n + 1.0) if n < known else (f"w{n}", None, None) for n in range(10)]
     text = " ".join(word for word, _, _ in listed)
-    assert (
-        segments({"start": 0, "end": 10, "text": text, "words": words(*listed)}).recording.time_basis == basis
-    )
+    assert segments({"start": 0, "end": 10, "text": text, "words": words(*listed)}).recording.time_basis == basis
 
 
 @pytest.mark.parametrize("text", ["[]", '{"segments": []}'])

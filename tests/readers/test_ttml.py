@@ -114,9 +114,7 @@ def test_languages_are_inherited(root: str, body: str, expected: list[tuple[str,
 def test_agents_are_voices() -> None:
     agent = '<ttm:agent xml:id="a" type="person"><ttm:name type="full">Surgeon</ttm:name></ttm:agent>'
     head = f"<metadata>{agent}</metadata>"
-    body = (
-        '<div><p begin="1s" end="2s" ttm:agent="a">flap</p><p begin="2s" end="3s" ttm:agent="b">x</p></div>'
-    )
+    body = '<div><p begin="1s" end="2s" ttm:agent="a">flap</p><p begin="2s" end="3s" ttm:agent="b">x</p></div>'
     assert [line.voice for line in ttml(body, head=head).lines] == ["Surgeon", "b"]
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 
 import pytest
-from build import tell
 
+from build import tell
 from otochron.errors import GoldError
 from otochron.lexicon import load
 from otochron.model import Record

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
+
 from build import tell
 from conftest import SAMPLES
-
 from otochron import api
 from otochron.lexicon import load
 from otochron.model import Record
@@ -33,7 +35,7 @@ def test_steps_follow_what_was_spoken() -> None:
 def test_done_steps_do_not_overlap_and_carry_evidence() -> None:
     record = api.extract(api.read(SAMPLES / "stapedotomy-right" / "transcript.md"))
     steps = [step for step in record.steps if step.status == "done"]
-    assert all(a.end_ms <= b.start_ms for a, b in zip(steps, steps[1:], strict=False))
+    assert all(a.end_ms <= b.start_ms for a, b in pairwise(steps))
     assert all(step.evidence for step in steps)
     assert len({step.id for step in record.steps}) == len(record.steps)
 

@@ -36,9 +36,7 @@ _XML = re.compile(r"\s*<(?:\?xml|!DOCTYPE|(?:[\w.-]{1,60}:)?tt[\s>/])")
 _ROOT = re.compile(r"<(?:[\w.-]{1,60}:)?tt[\s>/]")
 _PAGE = re.compile(r"\s*<(?:!doctype\s+html|html)[\s>]", re.I)
 _ARROW = re.compile(r"^[ \t]{0,40}-?\d{1,9}:[^\s\[\]]{0,30}[ \t]*-->|^[^\[\n]{0,60}-->[ \t]*-?\d+:\d\d", re.M)
-_TWO_TIMES = re.compile(
-    r"^[ \t]{0,40}\d{1,9}:\d\d:\d\d[.,]\d{1,9}[ \t]{0,9}\d{1,9}:\d\d:\d\d[.,]\d{1,9}", re.M
-)
+_TWO_TIMES = re.compile(r"^[ \t]{0,40}\d{1,9}:\d\d:\d\d[.,]\d{1,9}[ \t]{0,9}\d{1,9}:\d\d:\d\d[.,]\d{1,9}", re.M)
 
 
 def read_bytes(data: bytes, name: str, reader: str | None = None) -> Record:

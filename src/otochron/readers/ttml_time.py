@@ -37,9 +37,7 @@ def _number(value: str | None, usual: float, where: str) -> float:
     if value is None:
         return usual
     if not re.fullmatch(r"\d{1,9}", value.strip()) or int(value) == 0:
-        raise ReadError(
-            where, f"the rate {value[:40]!r} is not a whole number above 0", "a rate", "Mend the rate."
-        )
+        raise ReadError(where, f"the rate {value[:40]!r} is not a whole number above 0", "a rate", "Mend the rate.")
     return float(value)
 
 
@@ -58,9 +56,7 @@ def read_time(value: str, rates: Rates, where: str) -> float:
     if match := _CLOCK.fullmatch(value):
         hours, minutes, seconds, fraction, frames, parts = match.groups()
         if int(minutes) > 59 or int(seconds) > 60:
-            raise ReadError(
-                where, f"{value} has more than 59 minutes or seconds", "hh:mm:ss", "Mend the time."
-            )
+            raise ReadError(where, f"{value} has more than 59 minutes or seconds", "hh:mm:ss", "Mend the time.")
         time = int(hours) * 3600 + int(minutes) * 60 + int(seconds) + float(fraction or 0)
         time += (int(frames or 0) + int(parts or 0) / rates.sub) / rates.frame
     elif match := _OFFSET.fullmatch(value):
@@ -68,11 +64,7 @@ def read_time(value: str, rates: Rates, where: str) -> float:
         time = float(match.group(1)) * unit[match.group(2)]
     else:
         found = f"{value[:40]!r} is not a time"
-        raise ReadError(
-            where, found, "hh:mm:ss.fraction, or a number with h, m, s, ms, f or t", "Mend the time."
-        )
+        raise ReadError(where, found, "hh:mm:ss.fraction, or a number with h, m, s, ms, f or t", "Mend the time.")
     if time * 1000 > MAX_MS:
-        raise ReadError(
-            where, f"{value} is more than 10000 hours", "a time within the recording", "Mend the time."
-        )
+        raise ReadError(where, f"{value} is more than 10000 hours", "a time within the recording", "Mend the time.")
     return time

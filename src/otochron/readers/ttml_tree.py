@@ -13,9 +13,7 @@ from otochron.readers.ttml_time import Rates, read_rates, read_time
 _XML = "http://www.w3.org/XML/1998/namespace "
 _TTML = "http://www.w3.org/ns/ttml"
 _OLDER = ("http://www.w3.org/2006/10/ttaf1", "http://www.w3.org/2006/04/ttaf1", "")
-_CONTENT = frozenset(
-    f"{space} {name}".strip() for space in (_TTML, *_OLDER) for name in ("body", "div", "p", "span")
-)
+_CONTENT = frozenset(f"{space} {name}".strip() for space in (_TTML, *_OLDER) for name in ("body", "div", "p", "span"))
 _BREAKS = frozenset(f"{space} br".strip() for space in (_TTML, *_OLDER))
 _ROOTS = frozenset(f"{space} tt".strip() for space in (_TTML, *_OLDER))
 
@@ -78,9 +76,7 @@ class Tree:
         if not self._frames:
             if tag not in _ROOTS:
                 name = tag.rpartition(" ")[2][:40]
-                raise ReadError(
-                    self.where(), f"XML whose root is <{name}>", "TTML (<tt>)", "Give a TTML file."
-                )
+                raise ReadError(self.where(), f"XML whose root is <{name}>", "TTML (<tt>)", "Give a TTML file.")
             self._rates = read_rates(attributes, self.where())
             self._frames.append(Frame("tt", lang=attributes.get(_XML + "lang", "")))
         elif self._skipped or tag not in _CONTENT:

@@ -44,7 +44,7 @@ def find_mentions(record: Record, lexicon: Lexicon) -> Record:
     return record.evolve(mentions=tuple(found))
 
 
-def _mention(
+def _mention(  # noqa: PLR0913, PLR0917  # a plain constructor of one value
     record: Record,
     stream: Sequence[Word],
     hit: Hit,

@@ -23,9 +23,7 @@ _HEIGHT: Final = {"i": 0, "y": 0, "u": 0, "e": 1, "@": 1, "o": 1, "a": 2}
 _BACK: Final = {"i": 0, "e": 0, "y": 0, "@": 1, "a": 1, "u": 2, "o": 2}
 _ROUND: Final = frozenset("yuo")
 _PLACE: Final = {
-    phone: place
-    for place, group in enumerate(("pbmfvw", "θð", "tdsznl", "rʃʒ", "j", "kg", "", "h"))
-    for phone in group
+    phone: place for place, group in enumerate(("pbmfvw", "θð", "tdsznl", "rʃʒ", "j", "kg", "", "h")) for phone in group
 }
 _MANNER: Final = {phone: name for name, group in {
     "stop": "pbtdkg", "fricative": "fvszʃʒθðh", "nasal": "mn", "glide": "lrjw",

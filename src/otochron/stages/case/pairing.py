@@ -104,7 +104,9 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
         if _candidate(scene, spot, rule) is None or reading.breaks(last - 1, spot.first) > 0:
             continue
         cost = (spot.first - last) + _COST_AHEAD + (_COST_OF_OWN if _has_own(scene, spot) else 0)
-        cost += _COST_OF_OWN if reading.has(first - 3, first, "finite") else 0  # "it is in one piece": told of what went before
+        cost += (
+            _COST_OF_OWN if reading.has(first - 3, first, "finite") else 0
+        )  # "it is in one piece": told of what went before
         choices.append((cost, -spot.first, spot))
     if not choices:
         return None
