@@ -26,7 +26,7 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
     [
         # Procedures: naming is announcing; an "if" and a thought are not done.
         ("procedures", "this is a stapedotomy", [("stapedotomy", "planned")]),
-        ("procedures", "a stapedectomy was considered today", [("stapedectomy", "uncertain")]),
+        ("procedures", "a stapedectomy was considered", [("stapedectomy", "uncertain")]),
         ("procedures", "a myringotomy was made in the drum", [("myringotomy", "affirmed")]),
         ("procedures", "we put a torp on the footplate", [("ossiculoplasty", "affirmed")]),
         # Implants.
