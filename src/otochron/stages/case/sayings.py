@@ -13,6 +13,8 @@ _ABOUT = frozenset(
 )
 _AHEAD, _BEHIND = 16, 14
 _SAME_MS = 6_000
+_HEAD, _TAIL = 2, 4
+_LONGEST = 45
 
 
 def find_cautions(scene: Scene) -> tuple[Saying, ...]:
@@ -48,7 +50,8 @@ def _sayings(scene: Scene, hits: list[Hit]) -> tuple[Saying, ...]:
         if not spots:
             continue
         about = _names(sorted(spots, key=lambda s: (abs(s.first - hit.first), s.first)))
-        span = scene.reading.span(first, last)
+        quoted = _quoted(scene, hit)
+        span = scene.reading.span(*quoted)
         start_ms = scene.reading.words[hit.first].start_ms
         if found and start_ms - last_ms < _SAME_MS and set(about) & set(found[-1].about):
             last_ms = start_ms
@@ -62,7 +65,7 @@ def _sayings(scene: Scene, hits: list[Hit]) -> tuple[Saying, ...]:
                 side=scene.side_at(hit.first),
                 status="general" if scene.reading.register(hit.first) == "teaching" else "affirmed",
                 evidence=(span,),
-                text=scene.reading.text(first, last),
+                text=scene.reading.text(*quoted),
                 start_ms=start_ms,
                 language=scene.reading.words[hit.first].language,
                 about=about,
@@ -78,6 +81,23 @@ def _stretch(scene: Scene, hit: Hit) -> tuple[int, int]:
     first = pieces[max(0, n - 1)].first if pieces else 0
     last = pieces[min(len(pieces) - 1, n + 1)].last if pieces else len(scene.reading.words)
     return max(first, hit.first - _BEHIND), min(last, hit.last + _AHEAD)
+
+
+def _quoted(scene: Scene, hit: Hit) -> tuple[int, int]:
+    """Give the words to quote: whole clauses, so that no phrase is cut.
+
+    A cue at the head of its clause ("because …") leans on the one before, one at its end on the one after.
+    """
+    pieces = scene.reading.pieces
+    n = scene.reading.piece_number(hit.first)
+    if not 0 <= n < len(pieces):
+        return _stretch(scene, hit)
+    first, last = pieces[n].first, pieces[n].last
+    if n > 0 and hit.first - first < _HEAD:
+        first = pieces[n - 1].first
+    if n + 1 < len(pieces) and last - hit.last < _TAIL:
+        last = pieces[n + 1].last
+    return (first, last) if last - first <= _LONGEST else _stretch(scene, hit)
 
 
 def _names(spots: list[Spot]) -> tuple[str, ...]:
