@@ -17,6 +17,8 @@ Completion = Literal["said", "implied", "unsaid"]
 
 _STRUCTURES = frozenset({"structure", "landmark"})
 _TOLD = frozenset({"affirmed", "uncertain", "planned"})
+_USED = frozenset({"affirmed"})
+"""An instrument that was only to be taken is not told as used."""
 _SIDES: Mapping[str, Side] = {
     "left": "left",
     "right": "right",
@@ -31,10 +33,10 @@ _DONE_WORDS = 0.75
 Spans = tuple[Span, ...]
 
 
-def spoken_concepts(units: Sequence[Unit], kinds: frozenset[str]) -> tuple[str, ...]:
+def spoken_concepts(units: Sequence[Unit], kinds: frozenset[str], statuses: frozenset[str] = _TOLD) -> tuple[str, ...]:
     """Give the concepts of some kinds that hold in a stretch, the most spoken first."""
     counts = Counter(
-        m.concept for u in units for m in u.mentions if m.concept and m.kind in kinds and m.status in _TOLD
+        m.concept for u in units for m in u.mentions if m.concept and m.kind in kinds and m.status in statuses
     )
     return tuple(concept for concept, _ in sorted(counts.items(), key=lambda item: (-item[1], item[0])))
 
@@ -45,8 +47,8 @@ def structures(units: Sequence[Unit]) -> tuple[str, ...]:
 
 
 def instruments(units: Sequence[Unit]) -> tuple[str, ...]:
-    """Give the instruments of a stretch."""
-    return spoken_concepts(units, frozenset({"instrument"}))
+    """Give the instruments used in a stretch."""
+    return spoken_concepts(units, frozenset({"instrument"}), _USED)
 
 
 class Sizes:
