@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from itertools import groupby
 
-from otochron.writers.note.document import Document, Line, Run, Section
+from otochron.writers.note.document import Document, Line, Section
 
 _SIGNS = re.compile(r"([\\`*_\[\]<>#|~])")
 
@@ -33,15 +34,17 @@ def _section(section: Section) -> str:
 
 def _line(line: Line) -> str:
     lead = f"**{_text(line.lead)}** " if line.lead else ""
-    return lead + "".join(_run(run) for run in line.runs())
+    # Markdown cannot say in which language a quotation is: it is one, however often its language changes.
+    parts = groupby(line.runs(), key=lambda run: run.quote is not None)
+    return lead + "".join(_part("".join(run.text for run in runs), quoted) for quoted, runs in parts)
 
 
-def _run(run: Run) -> str:
-    inner = run.text.strip()
-    if not run.quote or not inner:
-        return _text(run.text)
+def _part(text: str, quoted: bool) -> str:
+    inner = text.strip()
+    if not quoted or not inner:
+        return _text(text)
     # Spaces stay outside the marks of emphasis, else they are no marks.
-    left, right = run.text.split(inner, 1)
+    left, right = text.split(inner, 1)
     return f"{left}*{_text(inner)}*{right}"
 
 
