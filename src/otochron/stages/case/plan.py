@@ -218,5 +218,7 @@ def _purpose(scene: Scene, first: int, last: int) -> str | None:
         end = hit.last
         while end < len(reading.words) and end - hit.last < 10 and reading.breaks(hit.last - 1, end) <= 1:
             end += 1
+        # Thanks, a courtesy or a filler after it speak to somebody else.
+        end = min([end, *(h.first for h in reading.cues(hit.last, end, "thanks", "courtesy", "filler"))])
         return reading.text(hit.first, end)
     return None
