@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from otochron.lexicon.forms import ARTICLES, Tokens, inflected, token, tokens, unaccented
+from otochron.lexicon.placed import Placed, placed
 from otochron.lexicon.schema import Entry
 from otochron.model import Lang
-from otochron.text.normal import fold
 from otochron.text.stream import Word
 
 _SURE_LETTERS = 6
@@ -69,13 +69,15 @@ class Finder:
                 for phrase in entry.tongue(lang).not_in:
                     _add(self._cancels[lang], _cancelling(phrase), {entry.id}, exact=True)
 
-    def find(self, words: Sequence[Word]) -> list[Hit]:
+    def find(self, words: Sequence[Word], language: Lang | None = None) -> list[Hit]:
         """Give the hits in order; they do not overlap.
 
         Parameters
         ----------
         words : sequence of Word
             The stream, with the language of each word set.
+        language : Lang, optional
+            Take every word for one of this language, whatever the stream says.
 
         Returns
         -------
@@ -83,40 +85,47 @@ class Finder:
             A longer match wins over a shorter one, a match in the language of the words over one in the
             other. Where several entries claim the form, ``concepts`` holds them all, sorted.
         """
+        stream = placed(words)
+        starts: set[int] = set()
+        for root in self._roots.values():
+            starts |= _starts(root, stream)
+        if not starts:
+            return []
+        cancelled = self._cancelled(stream)
         found: list[Hit] = []
-        place = 0
-        names = [token(word.text) for word in words]
-        cancelled = self._cancelled(words, names)
-        while place < len(words):
-            hit = self._longest(words, names, place, cancelled.get(place, ()))
+        free = 0
+        for place in sorted(starts):
+            if place < free:
+                continue
+            hit = self._longest(stream, place, cancelled.get(place, ()), language)
             if hit is not None:
                 found.append(hit)
-            place = hit.last if hit else place + 1
+                free = hit.last
         return found
 
-    def _cancelled(self, words: Sequence[Word], names: Sequence[str]) -> dict[int, list[tuple[int, tuple[str, ...]]]]:
+    def _cancelled(self, stream: Placed) -> dict[int, list[tuple[int, tuple[str, ...]]]]:
         """Give, by word, the cancelling phrases over it: where they end and whose forms inside them do not count."""
         over: dict[int, list[tuple[int, tuple[str, ...]]]] = {}
-        for place in range(len(words)):
-            for root in self._cancels.values():
-                for last, node in _walk(root, words, names, place):
+        for root in self._cancels.values():
+            for place in _starts(root, stream):
+                for last, node in _walk(root, stream, place):
                     for n in range(place, last):
                         over.setdefault(n, []).append((last, node.concepts))
         return over
 
     def _longest(
         self,
-        words: Sequence[Word],
-        names: Sequence[str],
+        stream: Placed,
         place: int,
         cancelled: Sequence[tuple[int, tuple[str, ...]]],
+        language: Lang | None,
     ) -> Hit | None:
         best: Hit | None = None
         best_rank = (0, False, False)
         for lang, root in self._roots.items():
-            for last, node in _walk(root, words, names, place):
-                local = _share(words, place, last, lang)
-                if not local and last - place == 1 and len(names[place]) < _SURE_LETTERS:
+            for last, node in _walk(root, stream, place):
+                local = _share(stream.words, place, last, lang) if language is None else lang == language
+                if not local and last - place == 1 and len(stream.names[place]) < _SURE_LETTERS:
                     continue
                 rank = (last - place, local, node.exact)
                 if rank <= best_rank:
@@ -147,27 +156,38 @@ def _add(root: _Node, sequence: Tokens, concepts: set[str], *, exact: bool) -> _
     return node
 
 
-def _walk(root: _Node, words: Sequence[Word], names: Sequence[str], place: int) -> Iterable[tuple[int, _Node]]:
-    """Yield each end (half-open) at which a form that starts at ``place`` is complete."""
-    node: _Node | None = root
-    here = place
-    while here < len(words):
-        assert node is not None
+def _starts(root: _Node, stream: Placed) -> set[int]:
+    """Give the words at which a form may begin: those that begin one at all."""
+    begun = root.next
+    found = {place for name in begun.keys() & stream.by_name.keys() for place in stream.by_name[name]}
+    for bare in begun.keys() & stream.by_bare.keys():
+        found.update(place for place in stream.by_bare[bare] if stream.names[place] not in begun)
+    return found
+
+
+def _walk(root: _Node, stream: Placed, place: int) -> list[tuple[int, _Node]]:
+    """Give each end (half-open) at which a form that starts at ``place`` is complete."""
+    names, bare, ends = stream.names, stream.bare, stream.ends
+    found: list[tuple[int, _Node]] = []
+    node = root
+    here, total = place, len(names)
+    while here < total:
         name = names[here]
         step = node.next.get(name)
-        if step is None and not words[here].key.isascii():
-            step = node.next.get(fold(name))
+        if step is None and (plain := bare[here]) is not None:
+            step = node.next.get(plain)
         if step is None:
-            if here > place and name in ARTICLES and words[here - 1].mark == "":
+            if here > place and name in ARTICLES and not stream.words[here - 1].mark:
                 here += 1
                 continue
-            return
+            break
         node = step
         here += 1
         if node.concepts:
-            yield here, node
-        if words[here - 1].mark == ".":
-            return
+            found.append((here, node))
+        if ends[here - 1]:
+            break
+    return found
 
 
 def _share(words: Sequence[Word], first: int, last: int, lang: Lang) -> bool:

@@ -11,7 +11,7 @@ from otochron.lexicon.weights import load_weights
 from otochron.model import Lang, LanguageSpan, Record
 from otochron.model.record import Languages
 from otochron.text.languages import Known, decode_adapted, score, settle_fillers, switch_evidence, word_evidence
-from otochron.text.stream import Word, with_languages, words
+from otochron.text.stream import Word, words
 
 _LANGUAGES: tuple[Lang, ...] = ("en", "fr")
 
@@ -62,13 +62,12 @@ def known_words(stream: Sequence[Word], lexicon: Lexicon) -> list[Known]:
     opens: dict[Lang, set[int]] = {}
     fills: set[int] = set()
     for lang in _LANGUAGES:
-        tried = with_languages(stream, [lang] * len(stream))
         length[lang] = [0] * len(stream)
-        for hit in _of(lang, lexicon.finder.find(tried)):
+        for hit in _of(lang, lexicon.finder.find(stream, lang)):
             for n in range(hit.first, hit.last):
                 length[lang][n] = hit.last - hit.first
-        opens[lang] = {hit.first for hit in _of(lang, lexicon.cue_finder("opener").find(tried))}
-        fills |= {n for hit in lexicon.cue_finder("filler").find(tried) for n in range(hit.first, hit.last)}
+        opens[lang] = {hit.first for hit in _of(lang, lexicon.cue_finder("opener").find(stream, lang))}
+        fills |= {n for hit in lexicon.cue_finder("filler").find(stream, lang) for n in range(hit.first, hit.last)}
     return [
         Known(length["en"][n], length["fr"][n], n in opens["en"], n in opens["fr"], n in fills)
         for n in range(len(stream))

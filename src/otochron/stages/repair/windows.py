@@ -15,7 +15,7 @@ from otochron.text.frequencies import frequencies
 from otochron.text.ngrams import Ngrams
 from otochron.text.normal import key
 from otochron.text.sounds import phones
-from otochron.text.stream import Word, with_languages
+from otochron.text.stream import Word
 
 MOST_WORDS: Final = 4
 MOST_SHORT_WORDS: Final = 5
@@ -56,8 +56,8 @@ def untouchable(stream: Sequence[Word], lexicon: Lexicon) -> list[bool]:
     denials = protected(lexicon, "untouchable")
     barred = [word.key in denials or is_number(word) for word in stream]
     # A side is a side in either language, whatever language the word was taken for.
-    for lang in ("en", "fr"):
-        for hit in lexicon.side_finder.find(with_languages(stream, [lang] * len(stream))):
+    for lang in _TONGUES:
+        for hit in lexicon.side_finder.find(stream, lang):
             barred[hit.first : hit.last] = [True] * (hit.last - hit.first)
     for hit in lexicon.cue_finder("unit", "unit-sign").find(stream):
         if hit.first and is_number(stream[hit.first - 1]):

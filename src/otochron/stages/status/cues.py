@@ -75,7 +75,7 @@ def find_cues(
 ) -> list[Cue]:
     """Find the cues of status, in order; none spans two clauses, and a longer one hides those inside it."""
     ends = {last - 1 for _, last in clauses}
-    words = [replace(word, mark=".") if n in ends else word for n, word in enumerate(words)]
+    words = tuple(replace(word, mark=".") if n in ends else word for n, word in enumerate(words))
     cues = [
         Cue(hit.first, hit.last, lexicon[concept].role or "", lexicon[concept].scope or "forward")
         for hit in find_exact(words, lexicon, *CUE_ROLES)

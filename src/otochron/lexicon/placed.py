@@ -1,0 +1,48 @@
+"""Where each token of a stream stands: made once per stream, shared by the many look-ups of one recording."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from typing import Final
+
+from otochron.lexicon.forms import token
+from otochron.text.normal import fold
+from otochron.text.stream import Word
+
+_KEPT: Final = 4
+
+
+class Placed:
+    """The tokens of a stream, and the words at which each stands."""
+
+    def __init__(self, words: Sequence[Word]) -> None:
+        self.words = words
+        self.names = [token(word.text) for word in words]
+        self.bare: list[str | None] = [
+            None if word.key.isascii() else fold(name) for word, name in zip(words, self.names, strict=True)
+        ]
+        """The token without accents, where the word has some: a form may be listed so."""
+        self.ends = [word.mark == "." for word in words]
+        self.by_name: dict[str, list[int]] = {}
+        self.by_bare: dict[str, list[int]] = {}
+        for n, name in enumerate(self.names):
+            self.by_name.setdefault(name, []).append(n)
+        for n, plain in enumerate(self.bare):
+            if plain is not None:
+                self.by_bare.setdefault(plain, []).append(n)
+
+
+_made: OrderedDict[int, Placed] = OrderedDict()
+
+
+def placed(words: Sequence[Word]) -> Placed:
+    """Give the tokens of a stream; kept for streams that cannot change."""
+    if not isinstance(words, tuple):
+        return Placed(words)
+    found = _made.get(id(words))
+    if found is None or found.words is not words:
+        found = _made[id(words)] = Placed(words)
+        while len(_made) > _KEPT:
+            _made.popitem(last=False)
+    return found
