@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from otochron import api
+from otochron import api, pipeline
+from otochron.lexicon import load
 from otochron.model import Record
 
 TUBES = ("myringotomy", "ventilation-tube-insertion")
@@ -125,3 +126,37 @@ def test_disagreements_are_few_and_printed(records: dict[str, Record], capsys: p
             print(f"\near note {name}: {'; '.join(lines) or 'as read'}{reason}", end="")
     assert {name for name, lines in found.items() if lines} <= set(EXPLAINED)
     assert sum(map(len, found.values())) <= len(EXPLAINED)
+
+
+SPOKEN = ("150", "151", "2598")
+"""Notes that were read aloud and really recognised: the same expectations, before and after repair."""
+
+
+def heard(path: Path, *, repaired: bool) -> Record:
+    """The record of a really recognised reading, with or without the repair stage."""
+    stages = tuple(s for s in pipeline.STAGES if repaired or s.name != "find_repairs")
+    return pipeline.run(api.read(path), load(), stages=stages)
+
+
+def test_as_really_heard_is_printed(outside: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name in SPOKEN:
+        path = outside / "recogniser" / f"mts{name}.json"
+        before, record = heard(path, repaired=False), heard(path, repaired=True)
+        as_heard, after = differences(NOTES[name], before), differences(NOTES[name], record)
+        with capsys.disabled():
+            print(f"\near note {name} as heard: {len(as_heard)} differences, after repair {len(after)}", end="")
+            print(f" ({'; '.join(after) or 'as read'})", end="")
+        assert record.case.side.value in (NOTES[name].side, None)
+        assert not set(NOTES[name].not_done) & done(record)
+
+
+def test_french_readings_are_printed(outside: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for path in sorted((outside / "recogniser").glob("FR*.json")):
+        counts = []
+        for repaired in (False, True):
+            case = heard(path, repaired=repaired).case
+            counts.append((case.side.value, len(case.findings), len(case.procedures), len(case.drugs)))
+        with capsys.disabled():
+            print(
+                f"\n{path.stem}: side, findings, procedures, drugs {counts[0]} as heard, {counts[1]} repaired", end=""
+            )

@@ -44,13 +44,13 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
     """
     scene = Scene(record, lexicon, Reading(told_of_this(record, lexicon), lexicon))
     side = find_side(scene)  # first: it sets the ear of every other fact
-    implants = find_implants(scene)
+    implants, grafts = find_implants(scene), find_grafts(scene)
     packing = find_packing(scene)
     plan = find_plan(scene, packing)
     packing = with_removal(packing, plan)
     case = Case(
         side=side,
-        procedures=find_procedures(scene, implants),
+        procedures=find_procedures(scene, implants, grafts),
         approaches=find_approaches(scene),
         diagnoses=find_diagnoses(scene),
         indications=find_indications(scene),
@@ -59,7 +59,7 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
         drugs=find_drugs(scene),
         findings=find_findings(scene),
         implants=implants,
-        grafts=find_grafts(scene),
+        grafts=grafts,
         tissue=find_tissue(scene),
         specimens=find_specimens(scene),
         complications=find_complications(scene),

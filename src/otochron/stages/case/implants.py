@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Size, Spot
-from otochron.lexicon.rules import is_kind_of, members, value_of
+from otochron.lexicon.rules import is_kind_of, members, named, rules, value_of
 from otochron.model import Implant, Status
 from otochron.stages.case.items import Draft, Drafts, codes, in_order, last_of
 from otochron.stages.case.scene import Scene
@@ -26,13 +26,37 @@ def find_implants(scene: Scene) -> tuple[Implant, ...]:
     drafts = Drafts()
     put_in = {*_by_words(scene, drafts), *_by_pronouns(scene, drafts), *_by_steps(scene, drafts)}
     _merge(scene, drafts)
+    _join_sides(drafts)
     found = []
     for draft in drafts.by_key.values():
         names = {draft.concept, *(scene.lexicon[draft.concept or ""].broader)}
         status = _final(draft, in_hand=bool(names & put_in))
-        if status:
+        if status and _belongs(scene, draft, status):
             found.append(_implant(scene, draft, status))
     return tuple(i for i in in_order(found) if isinstance(i, Implant))
+
+
+def _join_sides(drafts: Drafts) -> None:
+    """Add what was told before an ear was begun to the implant of the first ear."""
+    for key, draft in list(drafts.by_key.items()):
+        sided = [d for d in drafts.by_key.values() if d.concept == draft.concept and d.side]
+        if draft.side is None and sided:
+            first = min(sided, key=lambda d: min(span.start_ms for _, span in d.said))
+            first.said = sorted([*first.said, *draft.said], key=lambda said: said[1].start_ms)
+            drafts.by_key.pop(key)
+
+
+def _belongs(scene: Scene, draft: Draft, status: Status) -> bool:
+    """Tell whether an implant is of this operation: its procedure is named or stepped, or it is told twice.
+
+    "The tube is in" of the anaesthetist is no ventilation tube, "the implant sheet" no cochlear implant.
+    """
+    wanted = {name for entry in rules(scene.lexicon, "implant-procedure") for name in named(entry, draft.concept or "")}
+    told = {s.mention.concept for s in scene.reading.spots if s.mention.kind == "procedure"}
+    operated = {step.procedure for step in scene.done_steps}
+    if not wanted or not operated or wanted & (told | operated):
+        return True
+    return status == "affirmed" and draft.statuses.count("affirmed") > 1
 
 
 def _final(draft: Draft, *, in_hand: bool) -> Status | None:
@@ -97,10 +121,8 @@ def _by_steps(scene: Scene, drafts: Drafts) -> set[str | None]:
             continue
         side = step.side or scene.side_at(scene.reading.places.first(step.evidence[0]))
         for whole in wholes:
-            named = [
-                d for d in drafts.by_key.values() if d.side == side and is_kind_of(scene.lexicon, d.concept, whole)
-            ]
-            for draft in named[-1:]:
+            told = [d for d in drafts.by_key.values() if d.side == side and is_kind_of(scene.lexicon, d.concept, whole)]
+            for draft in told[-1:]:
                 put_in.add(draft.concept)
                 draft.said += [("affirmed", span) for span in step.evidence]
                 draft.said.sort(key=lambda said: said[1].start_ms)
@@ -120,9 +142,13 @@ def _is_put_in(scene: Scene, spot: Spot) -> bool:
     if reading.after_preposition(spot.first):
         return False  # "near the tube": it is where something is done
     acts = members(scene.lexicon, "implant-act")
-    near = reading.among(spot.first - 10, spot.last + 10)
-    if any(s.concept in acts and s.mention.status == "affirmed" for s in near):
-        return True
+    for verb in reading.among(spot.first - 8, spot.last + 8):
+        if (
+            verb.concept in acts
+            and verb.mention.status == "affirmed"
+            and reading.breaks(min(verb.first, spot.first), max(verb.first, spot.first)) <= 1
+        ):
+            return True
     ahead = reading.cues(spot.last, spot.last + 3, "locative")
     return bool(ahead) and any(
         scene.kind(s) in ("structure", "landmark") for s in reading.among(ahead[0].last, ahead[0].last + 3)
@@ -132,6 +158,8 @@ def _is_put_in(scene: Scene, spot: Spot) -> bool:
 def _is_unreal(scene: Scene, spot: Spot) -> bool:
     """Tell whether an implant is only considered or spoken of in general."""
     reading = scene.reading
+    if reading.has(spot.first - 2, spot.first, "coordinator"):
+        return True  # "a partial or a total prosthesis": a choice, not yet made
     return reading.has(spot.first - 4, spot.first, "considered") or reading.has(spot.last, spot.last + 4, "considered")
 
 
@@ -210,7 +238,8 @@ def _size(scene: Scene, draft: Draft, dimensions: tuple[str, ...], status: Statu
     final = [m for m in told if m.role == "final" and m.status == "affirmed"]
     if final:
         return final[-1].id
-    rest = [m for m in told if m.role != "added" and (status == "planned" or m.status == "affirmed")]
+    rest = [m for m in told if m.role != "added" and m.plausible is not False]
+    rest = [m for m in rest if status == "planned" or m.status == "affirmed"]
     return rest[-1].id if rest else None
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from otochron.lexicon import Entry
 from otochron.lexicon.reading import Spot
-from otochron.lexicon.rules import closure, fits, members, of_finding, value_of
+from otochron.lexicon.rules import closure, fits, members, of_finding, rules, value_of
 from otochron.stages.case.scene import Scene
 
 _STRUCTURES = frozenset({"structure", "landmark", "implant", "graft", "finding", "test", "instrument"})
@@ -14,6 +14,7 @@ _AHEAD = 7
 _COST_OF_BREAK = 5
 _COST_AHEAD = 3
 _LIST_GAP = 2
+_SIZE_REACH = 14
 _COST_OF_OWN = 8
 _COST_OF_PLACE = 6
 """A noun after a preposition is where something is, seldom what is told of."""
@@ -48,19 +49,34 @@ def places_of(
     between = _between(scene, last, rule)
     if between:
         return between
-    best = _best(scene, first, last, rule, reach)
-    if best is not None:
-        return _listed(scene, best, first, rule)
-    if scene.reading.has(first, last, "weak-finding"):
+    if _is_of_another(scene, first, finding, rule):
+        return _own_place(scene, first, found_rules) if denied else []
+    choices: list[Entry | None] = [*found_rules] or [None]
+    for entry in choices:
+        best = _best(scene, first, last, entry, _number(entry, "reach", reach) if entry is not rule else reach)
+        if best is not None:
+            return _listed(scene, best, first, entry)
+    if told or (last - first == 1 and scene.reading.has(first, last, "weak-finding")):
         return []
+    return _own_place(scene, first, found_rules)
+
+
+def _own_place(scene: Scene, first: int, found_rules: list[Entry]) -> list[str]:
+    """Give the place that is meant where none is named: what is in hand, or where such a thing always is."""
     for entry in found_rules:
         default = entry.values.get("default")
         if default == "in-hand":
             held = _held(scene, first, entry)
             return [held] if held else []
-        if isinstance(default, str) and default and not told:
+        measured = entry.values.get("measured")
+        if isinstance(default, str) and default and (measured is None or _is_measured(scene, first, str(measured))):
             return [default]
     return []
+
+
+def _is_measured(scene: Scene, first: int, what: str) -> bool:
+    """Tell whether a size of something was told right before."""
+    return any(z.measurement.of == what and 0 <= first - z.first <= _SIZE_REACH for z in scene.reading.sizes)
 
 
 def _number(rule: Entry | None, name: str, otherwise: int) -> int:
@@ -97,11 +113,13 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
         gap = first - spot.last
         breaks = min(3, reading.breaks(spot.last - 1, first))
         cost: float = gap + (_COST_OF_BREAK * breaks if gap else min(breaks, 1))
-        if reading.after_preposition(spot.first):
+        if gap and reading.after_preposition(spot.first):
             cost += _COST_OF_PLACE
         choices.append((cost, -spot.first, spot))
     for spot in reading.among(last, last + _AHEAD):
         if _candidate(scene, spot, rule) is None or reading.breaks(last - 1, spot.first) > 0:
+            continue
+        if reading.has(last, spot.first, "addition", "coordinator"):
             continue
         cost = (spot.first - last) + _COST_AHEAD + (_COST_OF_OWN if _has_own(scene, spot) else 0)
         cost += (
@@ -126,6 +144,20 @@ def _has_own(scene: Scene, spot: Spot) -> bool:
     """Tell whether a finding follows a structure at once: that one is told of it."""
     after = scene.reading.among(spot.last, spot.last + 3)
     return any(scene.kind(s) == "finding" and s.mention.kind != "reference" for s in after)
+
+
+def _is_of_another(scene: Scene, first: int, finding: str, rule: Entry | None) -> bool:
+    """Tell whether what stands right before is a thing that the rule does not fit: the finding is of that."""
+    before = [s for s in scene.reading.among(first - 6, first) if first - 1 <= s.last <= first]
+    if not before or rule is None or _candidate(scene, before[-1], rule):
+        return False
+    spot = before[-1]
+    things = {c for entry in rules(scene.lexicon, "thing-of-its-own") if finding in entry.to for c in entry.of}
+    place = spot.mention.kind in ("structure", "landmark") and spot.concept not in members(
+        scene.lexicon, "no-structure"
+    )
+    told = spot.last == first or scene.reading.has(spot.last, first, "finite")
+    return (place and (spot.concept is None or told)) or spot.concept in things
 
 
 def _between(scene: Scene, last: int, rule: Entry | None) -> list[str]:

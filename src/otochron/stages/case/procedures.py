@@ -12,7 +12,7 @@ _TOLD: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical", "
 _BEFORE, _AFTER = 8, 6
 
 
-def find_procedures(scene: Scene, implants: tuple[Implant, ...]) -> tuple[Item, ...]:
+def find_procedures(scene: Scene, implants: tuple[Implant, ...], grafts: tuple[Item, ...]) -> tuple[Item, ...]:
     """Give the procedures.
 
     Notes
@@ -27,7 +27,8 @@ def find_procedures(scene: Scene, implants: tuple[Implant, ...]) -> tuple[Item, 
             continue
         if scene.reading.register(spot.first) != "teaching":
             drafts.add(spot.concept, _status(scene, spot), scene.span(spot))
-    for concept, spans in [*_by_steps(scene).items(), *_by_implants(scene, drafts, implants).items()]:
+    done = [*_by_steps(scene).items(), *_by_implants(scene, drafts, implants).items(), *_by_grafts(scene, grafts)]
+    for concept, spans in done:
         for span in spans:
             drafts.add(concept, "affirmed", span)
     _named_acts(scene, drafts)
@@ -74,6 +75,15 @@ def _told(statuses: list[Status]) -> Status:
         return "affirmed"
     real = [s for s in statuses if s != "hypothetical"]
     return real[-1] if real else "hypothetical"
+
+
+def _by_grafts(scene: Scene, grafts: tuple[Item, ...]) -> list[tuple[str, tuple[Span, ...]]]:
+    """Give the procedure of each graft that only it lays: an ossicle between ossicles."""
+    return [
+        (name, graft.evidence)
+        for graft in grafts
+        if graft.status == "affirmed" and (name := value_of(scene.lexicon, "graft-procedure", graft.concept))
+    ]
 
 
 def _by_implants(scene: Scene, drafts: Drafts, implants: tuple[Implant, ...]) -> dict[str, tuple[Span, ...]]:

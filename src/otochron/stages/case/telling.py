@@ -7,15 +7,17 @@ from __future__ import annotations
 
 from otochron.lexicon import Entry, Hit
 from otochron.lexicon.reading import Spot
-from otochron.lexicon.rules import fits, members, of_finding, value_of
+from otochron.lexicon.rules import fits, members, of_finding, rules, value_of
 from otochron.stages.case.pairing import places_of
 from otochron.stages.case.scene import Act, Scene
 from otochron.stages.case.told import STATES, State, Told, state_of, tell
 
 _KINDS = frozenset({"finding", "disease", "complication"})
+_PLACES = frozenset({"structure", "landmark"})
 _REFLEX_AHEAD, _REFLEX_BEHIND, _REFLEX_BREAKS = 16, 3, 5
 _NEAR = 14
 _LAST_NAMED = 25
+_GONE = ("negation-thing", "answer-no", "gone")
 _DENIAL = ("negation-thing", "answer-no", "negation-verb")
 
 
@@ -33,7 +35,7 @@ def by_term(scene: Scene) -> list[Told]:
     there: dict[str, str | None] = {}  # where a finding was told last: a denial without a place is of there
     for spot in scene.reading.spots:
         concept = spot.concept
-        if concept is None or concept in unwanted or scene.kind(spot) not in _KINDS:
+        if concept is None or concept in unwanted or scene.kind(spot) not in _KINDS or _is_elsewhere(scene, spot.first):
             continue
         state = _term_state(scene, spot)
         if state is None or spot.mention.kind == "reference" or scene.is_request(spot) or _is_phrased(scene, spot):
@@ -63,11 +65,19 @@ def _is_parted(scene: Scene, first: int, last: int) -> bool:
     return any(s.mention.kind in ("structure", "landmark") and s.concept not in unfit for s in between)
 
 
+def _is_elsewhere(scene: Scene, place: int) -> bool:
+    """Tell whether another patient is told of, or a word that names no finding stands there."""
+    return scene.reading.has(place - 12, place, "other-patient") or scene.reading.has(place, place + 1, "no-finding")
+
+
 def _term_state(scene: Scene, spot: Spot) -> State | None:
     """Give how a named finding stands; a disease that is feared is doubtful, until it is looked for."""
     if spot.mention.status == "hypothetical" and scene.kind(spot) == "disease":
         return "uncertain" if scene.reading.has(spot.first - 7, spot.first, "feared") else None
-    return state_of(scene, spot.first, spot.last, spot.mention.status)
+    state = state_of(scene, spot.first, spot.last, spot.mention.status)
+    before = [s for s in scene.reading.among(spot.first - 5, spot.first) if spot.first - 1 <= s.last <= spot.first]
+    denied = before and before[-1].mention.kind in _PLACES and _is_gone(scene, before[-1], "answer-no", "gone")
+    return "absent" if denied and state == "present" else state  # "no dura laid bare"
 
 
 def by_phrase(scene: Scene) -> list[Told]:
@@ -75,7 +85,7 @@ def by_phrase(scene: Scene) -> list[Told]:
     reading = scene.reading
     found: list[Told] = []
     for hit in reading.hits("told"):
-        if _is_named(scene, hit) or reading.register(hit.first) in ("request", "aside"):
+        if _is_named(scene, hit) or reading.register(hit.first) != "narration" or _is_elsewhere(scene, hit.first):
             continue
         if reading.has(hit.first - 6, hit.first, "condition", "would"):
             continue
@@ -119,7 +129,7 @@ def by_part(scene: Scene) -> list[Told]:
         if variant and status in ("negated", "uncertain"):
             found += tell(scene, (spot.first, spot.last), variant, [concept], STATES[status])
         elif concept in parts:
-            if status == "uncertain" or (status in ("affirmed", "negated") and _is_unseen(scene, spot)):
+            if status in ("affirmed", "negated", "uncertain") and _is_unseen(scene, spot):
                 state = "uncertain"
             elif status == "negated" and _is_gone(scene, spot):
                 state = "present"
@@ -127,10 +137,13 @@ def by_part(scene: Scene) -> list[Told]:
     return found
 
 
-def _is_gone(scene: Scene, spot: Spot) -> bool:
+def _is_gone(scene: Scene, spot: Spot, *roles: str) -> bool:
     """Tell whether the thing itself is denied ("no arch"), not the sight of it ("I do not see the arch")."""
-    cues = scene.reading.cues(max(0, spot.first - 7), spot.first, "negation-thing", "answer-no", "gone")
-    return any(hit.last >= spot.first - 2 for hit in cues)
+    reading = scene.reading
+    first = spot.first - 1 if reading.has(spot.first - 1, spot.first, "determiner", "preposition") else spot.first
+    return any(
+        hit.last in (first, spot.first) for hit in reading.cues(max(0, spot.first - 7), spot.first, *(roles or _GONE))
+    )
 
 
 def _is_unseen(scene: Scene, spot: Spot) -> bool:
@@ -143,7 +156,8 @@ def by_reflex(scene: Scene) -> list[Told]:
     """Give the reflexes that were looked for: what is said next tells whether one is there."""
     found: list[Told] = []
     reading = scene.reading
-    wanted = members(scene.lexicon, "reflex")
+    good = {concept: rule for rule in rules(scene.lexicon, "good-test") for concept in rule.of}
+    wanted = members(scene.lexicon, "reflex") | set(good)
     for spot in reading.spots:
         if spot.concept not in wanted or spot.mention.status not in ("affirmed", "uncertain"):
             continue
@@ -154,11 +168,17 @@ def by_reflex(scene: Scene) -> list[Told]:
             for role in ("told-there", "told-none")
             for hit in reading.cues(first, last, role)
             if reading.breaks(hit.first, spot.first) <= _REFLEX_BREAKS
+            and (hit.first >= spot.last or hit.last >= spot.first - 1)
         ]
         if not hits:
             continue
         best = min(hits, key=lambda h: (min(abs(h.first - spot.last), abs(spot.first - h.last)), h.first))
-        finding = "absent" if scene.lexicon[best.concepts[0]].role == "told-none" else "present"
+        there = scene.lexicon[best.concepts[0]].role == "told-there"
+        finding = "present" if there else "absent"
+        if spot.concept in good:
+            if not there:
+                continue
+            finding = str(good[spot.concept].values["finding"])
         place = min(spot.first, best.first), max(spot.last, best.last)
         found += tell(scene, place, finding, [spot.concept or ""], "present")
     return found

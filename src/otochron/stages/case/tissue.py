@@ -35,7 +35,9 @@ def _is_done(scene: Scene, act: Act) -> bool:
     forced = status == "planned" and reading.has(verb.first - 4, verb.first, "necessity")
     if (status != "affirmed" and not forced) or scene.is_request(verb):
         return False
-    return not reading.has(verb.first - 8, verb.first, "mistaken")
+    if reading.has(verb.first - 6, verb.last + 8, "earlier-operation"):
+        return False
+    return not reading.has(verb.first - 8, verb.first, "mistaken", "no-need")
 
 
 def _by_act(scene: Scene, act: Act, thing: Spot, removed: Drafts, altered: Drafts) -> None:

@@ -31,6 +31,10 @@ class Told:
 def state_of(scene: Scene, first: int, last: int, status: Status) -> State | None:
     """Give how a finding stands: what is feared or was thought is doubtful, and absent where "but no" follows."""
     state = STATES.get(status)
+    if state == "present" and (
+        scene.reading.has(first - 6, first, "no-need") or scene.reading.has(last, last + 2, "and-is-not")
+    ):
+        return "absent"
     if state == "present" and scene.reading.has(first - 5, first, "feared"):
         return "uncertain"
     if state == "present" and scene.reading.has(first - 8, first, "mistaken"):
