@@ -56,7 +56,7 @@ def places_of(
         best = _best(scene, first, last, entry, _number(entry, "reach", reach) if entry is not rule else reach)
         if best is not None:
             return _listed(scene, best, first, entry)
-    if told or (last - first == 1 and scene.reading.has(first, last, "weak-finding")):
+    if told or (not denied and last - first == 1 and scene.reading.has(first, last, "weak-finding")):
         return []
     return _own_place(scene, first, found_rules)
 

@@ -80,7 +80,7 @@ def _weight(scene: Scene, spot: Spot) -> float:
         return 0
     if reading.has(spot.first - 3, spot.first, "side-compared") or reading.has(spot.last, spot.last + 3, "side-wrong"):
         return 0
-    if reading.has(spot.last, spot.last + 2, "side-had") and not checked:
+    if reading.has(spot.last, spot.last + 1, "side-had") and not checked:
         return 0
     elsewhere = _is_near(scene, spot, "side-other", _NEAR, _NEAR) or _is_near(scene, spot, "past-case", 10, 6)
     if elsewhere and not checked:

@@ -85,7 +85,11 @@ def by_phrase(scene: Scene) -> list[Told]:
     reading = scene.reading
     found: list[Told] = []
     for hit in reading.hits("told"):
-        if _is_named(scene, hit) or reading.register(hit.first) != "narration" or _is_elsewhere(scene, hit.first):
+        if (
+            _is_named(scene, hit)
+            or reading.register(hit.first) in ("request", "aside")
+            or _is_elsewhere(scene, hit.first)
+        ):
             continue
         if reading.has(hit.first - 6, hit.first, "condition", "would"):
             continue
