@@ -26,8 +26,8 @@ sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 from otochron.lexicon import Lexicon, load  # noqa: E402
 from otochron.model import Line, Record  # noqa: E402
 from otochron.stages.language import known_words, word_languages  # noqa: E402
-from otochron.text.frequencies import frequencies  # noqa: E402
 from otochron.text.languages import switch_evidence, switch_rate, word_evidence  # noqa: E402
+from otochron.text.shares import listed  # noqa: E402
 from otochron.text.stream import Word, words  # noqa: E402
 from script import Script, read_folder  # noqa: E402
 
@@ -62,7 +62,7 @@ def drawn(rng: random.Random, sizes: tuple[int, int], total: int = 4000) -> Text
     """Words drawn from the general lists as often as they are used, in pieces of each language in turn."""
     words_of: Text = []
     for lang in ("en", "fr"):
-        shares = {w: p for w, p in frequencies(lang).items() if w.isalpha() and p >= 1e-7}
+        shares = {w: p for w, p in listed(lang).items() if w.isalpha() and p >= 1e-7}
         words_of += [(w, lang) for w in rng.choices(list(shares), list(shares.values()), k=total // 2)]
     return spliced(words_of, rng, sizes)
 

@@ -7,23 +7,21 @@ spelling of the listed words when it is first asked for.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from array import array
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 from otochron.model import Lang
-from otochron.text.normal import fold, key
+from otochron.text.normal import fold_lines
+from otochron.text.shares import Shares, read_buckets
 
 if TYPE_CHECKING:
     import numpy as np
 
 _FLOOR: Final = 1e-9
 """Frequency of a word that a list lacks; the lists end at one in a hundred million."""
-_BARE_SHARE: Final = 1e-7
-"""Rarer words are not looked for without their accents."""
-_SPELT: Final = 30000
-"""How many of the commonest words of each list teach the letters."""
 _ORDER: Final = 5
 _TABLE: Final = 1 << 20
 _MOST: Final = 65535
@@ -33,21 +31,18 @@ _TRUST: Final = 2.0
 
 
 @lru_cache(maxsize=2)
-def frequencies(lang: Lang) -> Mapping[str, float]:
+def frequencies(lang: Lang) -> Shares:
     """Give the share of each word of a general word list, under the key of the word."""
-    from wordfreq import get_frequency_dict
-
-    listed: dict[str, float] = get_frequency_dict(lang, "large")
-    return listed | {key(word): share for word, share in listed.items() if "œ" in word or "æ" in word}
+    return Shares(read_buckets(lang))
 
 
 @lru_cache(maxsize=1)
 def _bare_french() -> Mapping[str, float]:
     """French words with accents as a recogniser without accents would write them."""
+    accented = frequencies("fr").accented
     bare: dict[str, float] = {}
-    for word, share in frequencies("fr").items():
-        if not word.isascii() and share >= _BARE_SHARE:
-            bare.setdefault(fold(word), share)
+    for name, (_, share) in zip(fold_lines([word for word, _ in accented]), accented, strict=True):
+        bare.setdefault(name, share)
     return bare
 
 
@@ -77,29 +72,27 @@ def letter_ratio(word: str) -> float:
 
 
 class _Letters:
-    """Interpolated letter model of the spelling of one language; contexts are counted in one table per length."""
+    """Interpolated letter model of the spelling of one language; contexts are counted by their hashes."""
 
     def __init__(self, lang: Lang) -> None:
         import numpy as np
 
-        # The lists come commonest first.
-        spelt = list(islice((word for word in frequencies(lang) if word.isalpha()), _SPELT))
-        codes = _codes("".join(_marked(word) for word in spelt))
+        codes = _codes("".join([_marked(word) for word in frequencies(lang).spelt]))
         inside = codes != _EDGE
         sizes = range(1, _ORDER + 1)
-        self.runs = {n: _counted(_hashes(codes, n)[inside[n - 1 :]]) for n in sizes}
-        self.before = {n: _counted(_hashes(codes[:-1], n)[inside[n:]]) for n in sizes[:-1]}
+        self.runs = {n: _Counted(_hashes(codes, n)[inside[n - 1 :]]) for n in sizes}
+        self.before = {n: _Counted(_hashes(codes[:-1], n)[inside[n:]]) for n in sizes[:-1]}
         self.total = float(np.count_nonzero(inside))
 
     def log_chance(self, word: str) -> float:
         """Give the log of the chance of the letters of a word."""
-        codes = _codes(_marked(word))
+        codes = [ord(letter) for letter in _marked(word)]
         found = 0.0
         for place in range(_ORDER - 1, len(codes)):
-            chance = (float(self.runs[1][_hash(codes[place : place + 1])]) + 0.5) / (self.total + 100)
+            chance = (self.runs[1].of(_hash(codes[place : place + 1])) + 0.5) / (self.total + 100)
             for n in range(2, _ORDER + 1):
-                context = float(self.before[n - 1][_hash(codes[place - n + 1 : place])])
-                seen = float(self.runs[n][_hash(codes[place - n + 1 : place + 1])])
+                context = self.before[n - 1].of(_hash(codes[place - n + 1 : place]))
+                seen = self.runs[n].of(_hash(codes[place - n + 1 : place + 1]))
                 chance = (seen + _TRUST * chance) / (context + _TRUST)
             found += math.log(chance)
         return found
@@ -126,16 +119,27 @@ def _hashes(codes: np.ndarray, size: int) -> np.ndarray:
     return total % _TABLE
 
 
-def _counted(places: np.ndarray) -> np.ndarray:
-    """Count places in the table, in two bytes each."""
-    import numpy as np
+class _Counted:
+    """How often each place of a table was met, of those that were met at all."""
 
-    return np.minimum(np.bincount(places, minlength=_TABLE), _MOST).astype(np.uint16)
+    def __init__(self, places: np.ndarray) -> None:
+        import numpy as np
+
+        counts = np.bincount(places, minlength=_TABLE)
+        met = np.flatnonzero(counts)
+        self._places = array("i", met.astype(np.int32).tobytes())
+        self._counts = array("i", counts[met].astype(np.int32).tobytes())
+
+    def of(self, place: int) -> float:
+        """Give the count of a place."""
+        n = bisect_left(self._places, place)
+        found = self._counts[n] if n < len(self._places) and self._places[n] == place else 0
+        return float(min(found, _MOST))
 
 
-def _hash(codes: np.ndarray) -> int:
+def _hash(codes: Sequence[int]) -> int:
     total = 0
-    for code in codes.tolist():
+    for code in codes:
         total = total * _MULTIPLIER + code
     return total % _TABLE
 
