@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from otochron import files, pipeline
+from otochron.collector import paused
 from otochron.corrections import Corrections
 from otochron.lexicon import Lexicon, load
 from otochron.model import MadeBy, Record
@@ -44,6 +45,7 @@ def read_bytes(data: bytes, name: str, reader: str | None = None) -> Record:
     return _read_bytes(data, name, reader)
 
 
+@paused()
 def extract(
     record: Record,
     lexicon: Lexicon | None = None,

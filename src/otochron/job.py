@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from otochron.api import extract, read_bytes
+from otochron.collector import paused
 from otochron.corrections import mask_record, read_corrections
 from otochron.lexicon import Lexicon
 from otochron.model import Record, dump_record
@@ -44,6 +45,7 @@ class Result:
     files: dict[str, str]
 
 
+@paused()
 def run_job(data: bytes, name: str, options: Options, lexicon: Lexicon) -> Result:
     """Read, extract, correct, mask and write one recording.
 

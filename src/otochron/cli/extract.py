@@ -8,6 +8,7 @@ from pathlib import Path, PurePath
 import click
 
 from otochron.cli.common import check_date, lexicon_option, load_lexicon, read_input, write_output
+from otochron.collector import paused
 
 
 @click.command()
@@ -25,6 +26,7 @@ from otochron.cli.common import check_date, lexicon_option, load_lexicon, read_i
 @click.option("--write-corrections", "draft", metavar="FILE", help="Draft a corrections file with every open question.")
 @click.option("--mask", is_flag=True, help="Hide spoken personal data in every output.")
 @click.option("--media", metavar="FILE", help="The recording's sound or video, for the player of the page.")
+@paused()
 def extract(
     inputs: tuple[str, ...],
     out: str | None,

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from otochron.lexicon.forms import ARTICLES, Tokens, inflected, token, tokens, unaccented
+from otochron.lexicon.forms import ARTICLES
 from otochron.lexicon.placed import Placed, placed
+from otochron.lexicon.rows import FormTable, Node, Opening, table_of
 from otochron.lexicon.schema import Entry
 from otochron.model import Lang
 from otochron.text.stream import Word
 
 _SURE_LETTERS = 6
 """A form this long, or of several words, counts even among words of the other language."""
-_FOLD_LETTERS = 5
-"""A form this long is found without its accents too."""
 _LANGUAGES: tuple[Lang, ...] = ("en", "fr")
 
 
@@ -29,45 +28,21 @@ class Hit:
     exact: bool = True
 
 
-@dataclass(slots=True)
-class _Node:
-    next: dict[str, _Node] = field(default_factory=dict)
-    concepts: tuple[str, ...] = ()
-    exact: bool = False
-    tight: frozenset[str] = frozenset()
-    """Concepts that come here by hyphenated forms alone: no article may stand inside ("je coupe le piston")."""
-    depth: int = 0
-
-
 class Finder:
-    """The forms of a set of entries, ready for look-up."""
+    """The forms of a set of entries, ready for look-up.
 
-    def __init__(self, entries: Iterable[Entry]) -> None:
-        self._roots: dict[Lang, _Node] = {lang: _Node() for lang in _LANGUAGES}
-        self._cancels: dict[Lang, _Node] = {lang: _Node() for lang in _LANGUAGES}
-        entries = list(entries)
-        for lang in _LANGUAGES:
-            plain: dict[Tokens, set[str]] = {}
-            bare: dict[Tokens, set[str]] = {}
-            open_: dict[Tokens, set[str]] = {}
-            for entry in entries:
-                forms = [*entry.tongue(lang).forms, *entry.latin_forms()]
-                for form in forms:
-                    for found in inflected(entry, lang, form):
-                        plain.setdefault(found, set()).add(entry.id)
-                        if "-" not in form:
-                            open_.setdefault(found, set()).add(entry.id)
-                        if not "".join(found).isascii() and sum(map(len, found)) >= _FOLD_LETTERS:
-                            bare.setdefault(unaccented(found), set()).add(entry.id)
-            for sequence, concepts in bare.items():
-                if sequence not in plain:
-                    _add(self._roots[lang], sequence, concepts, exact=False)
-            for sequence, concepts in plain.items():
-                node = _add(self._roots[lang], sequence, concepts, exact=True)
-                node.tight = frozenset(concepts - open_.get(sequence, set()))
-            for entry in entries:
-                for phrase in entry.tongue(lang).not_in:
-                    _add(self._cancels[lang], _cancelling(phrase), {entry.id}, exact=True)
+    Parameters
+    ----------
+    entries : iterable of Entry
+        Whose forms to find.
+    tables : sequence of FormTable, optional
+        Their forms, if they are known already.
+    """
+
+    def __init__(self, entries: Iterable[Entry] = (), tables: Sequence[FormTable] | None = None) -> None:
+        tables = [table_of(list(entries))] if tables is None else tables
+        self._roots = {lang: Node(Opening(table.forms[lang] for table in tables)) for lang in _LANGUAGES}
+        self._cancels = {lang: Node(Opening(table.cancels[lang] for table in tables)) for lang in _LANGUAGES}
 
     def find(self, words: Sequence[Word], language: Lang | None = None) -> list[Hit]:
         """Give the hits in order; they do not overlap.
@@ -140,23 +115,7 @@ class Finder:
         return best
 
 
-def _cancelling(phrase: str) -> Tokens:
-    """Give the tokens of a cancelling phrase; an article at its end counts ("curette the" is not "curette")."""
-    found, last = tokens(phrase), token(phrase.rsplit(maxsplit=1)[-1])
-    return (*found, last) if last in ARTICLES and len(phrase.split()) > 1 else found
-
-
-def _add(root: _Node, sequence: Tokens, concepts: set[str], *, exact: bool) -> _Node:
-    node = root
-    for word in sequence:
-        node = node.next.setdefault(word, _Node())
-    node.concepts = tuple(sorted({*node.concepts, *concepts}))
-    node.exact = node.exact or exact
-    node.depth = len(sequence)
-    return node
-
-
-def _starts(root: _Node, stream: Placed) -> set[int]:
+def _starts(root: Node, stream: Placed) -> set[int]:
     """Give the words at which a form may begin: those that begin one at all."""
     begun = root.next
     found = {place for name in begun.keys() & stream.by_name.keys() for place in stream.by_name[name]}
@@ -165,10 +124,10 @@ def _starts(root: _Node, stream: Placed) -> set[int]:
     return found
 
 
-def _walk(root: _Node, stream: Placed, place: int) -> list[tuple[int, _Node]]:
+def _walk(root: Node, stream: Placed, place: int) -> list[tuple[int, Node]]:
     """Give each end (half-open) at which a form that starts at ``place`` is complete."""
     names, bare, ends = stream.names, stream.bare, stream.ends
-    found: list[tuple[int, _Node]] = []
+    found: list[tuple[int, Node]] = []
     node = root
     here, total = place, len(names)
     while here < total:

@@ -12,8 +12,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from otochron.collector import paused
 from otochron.errors import LexiconError
 from otochron.lexicon.find import Finder
+from otochron.lexicon.rows import FormTable, table_of
 from otochron.lexicon.schema import SPOKEN_KINDS, Entry, Tongue
 
 _LANGUAGE_TABLES = ("en", "fr")
@@ -44,7 +46,7 @@ class Lexicon:
 
     def cues(self, role: str) -> list[Entry]:
         """Give the cue entries that play a role (``negation``, ``opener``, …)."""
-        return [entry for entry in self.entries.values() if entry.kind == "cue" and entry.role == role]
+        return list(self._cue_roles.get(role, ()))
 
     @cached_property
     def finder(self) -> Finder:
@@ -59,7 +61,19 @@ class Lexicon:
     @lru_cache(maxsize=512)  # noqa: B019  # a lexicon lives as long as the program
     def cue_finder(self, *roles: str) -> Finder:
         """Find the cues of some roles; of all roles if none is named."""
-        return Finder(e for e in self.entries.values() if e.kind == "cue" and (not roles or e.role in roles))
+        wanted = self._cue_roles if not roles else dict.fromkeys(role for role in roles if role in self._cue_roles)
+        return Finder(tables=[self._cue_table(role) for role in wanted])
+
+    @cached_property
+    def _cue_roles(self) -> dict[str | None, list[Entry]]:
+        found: dict[str | None, list[Entry]] = {}
+        for entry in self.of_kind("cue"):
+            found.setdefault(entry.role, []).append(entry)
+        return found
+
+    @lru_cache(maxsize=512)  # noqa: B019
+    def _cue_table(self, role: str | None) -> FormTable:
+        return table_of(self._cue_roles[role])
 
     def label(self, concept: str | None, lang: Any) -> str:
         """Give the name of a concept in a language."""
@@ -124,6 +138,7 @@ def _overlay(path: str) -> tuple[str, str]:
         raise LexiconError(path, "is not UTF-8 text", "a TOML word list", "Save it as UTF-8.") from None
 
 
+@paused()
 def read_lexicon(files: Iterable[tuple[str, str]], overlays_from: int = 0) -> Lexicon:
     """Make a lexicon from ``(name, text)`` of TOML files.
 

@@ -7,7 +7,6 @@ the table of its own language first, then in the other's.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import ModuleType
@@ -57,8 +56,20 @@ class Atom:
     hundreds_up_to: int = 0
 
 
-def _folded(table: Mapping[str, int], name: str) -> int | None:
-    return {fold(word): value for word, value in table.items()}.get(name)
+class _Folded:
+    """The tables of one language whose words are listed with their accents, without them."""
+
+    def __init__(self, table: ModuleType) -> None:
+        self.zeros = frozenset(map(fold, table.ZEROS))
+        self.plural_only = frozenset(map(fold, table.PLURAL_ONLY))
+        self.no_decimal_after = frozenset(map(fold, table.NO_DECIMAL_AFTER))
+        self.denominators: dict[str, int] = {fold(word): value for word, value in table.DENOMINATORS.items()}
+        self.ordinals: dict[str, int] = {fold(word): value for word, value in table.ORDINALS.items()}
+        self.collectives: dict[str, int] = {fold(word): value for word, value in table.COLLECTIVES.items()}
+        self.numbers = frozenset({*table.DIGITS, *table.SCALES} - set(table.NOT_NUMBERS))
+
+
+_FOLDED: dict[Lang, _Folded] = {language: _Folded(table) for language, table in _TABLES.items()}
 
 
 @lru_cache(maxsize=4096)
@@ -68,11 +79,11 @@ def _atom(name: str, language: Lang) -> Atom | None:
     if name in t.NOT_NUMBERS:
         return None
     ten = t.TENS.get(name)
-    other = _TABLES["fr" if language == "en" else "en"]
+    folded, other = _FOLDED[language], _FOLDED["fr" if language == "en" else "en"]
     found = Atom(
         language=language,
-        shared=name in {**other.DIGITS, **other.SCALES} and name not in other.NOT_NUMBERS and name not in t.ONES,
-        zero=name in [fold(w) for w in t.ZEROS],
+        shared=name in other.numbers and name not in t.ONES,
+        zero=name in folded.zeros,
         zero_letter=name in t.ZERO_LETTERS,
         digit=t.DIGITS.get(name),
         teen=t.TEENS.get(name),
@@ -86,12 +97,12 @@ def _atom(name: str, language: Lang) -> Atom | None:
         tens_and=name in t.TENS_AND,
         fraction_and=name in t.FRACTION_AND,
         half=name in t.HALVES,
-        denominator=_folded(t.DENOMINATORS, name),
+        denominator=folded.denominators.get(name),
         plural=name.endswith("s"),
-        ordinal_in_singular=name in [fold(w) for w in t.PLURAL_ONLY],
+        ordinal_in_singular=name in folded.plural_only,
         fraction_article=name in t.FRACTION_ARTICLES,
-        ordinal=_folded(t.ORDINALS, name),
-        collective=_folded(t.COLLECTIVES, name),
+        ordinal=folded.ordinals.get(name),
+        collective=folded.collectives.get(name),
         seventy_teens=ten in t.SEVENTY_TEENS,
         hundreds_up_to=t.HUNDREDS_UP_TO,
     )
@@ -116,7 +127,7 @@ def atom(word: Word) -> Atom | None:
 def cannot_be_decimal(before: Word) -> bool:
     """Tell whether ``point`` after this word is a noun."""
     name = fold(before.key)
-    return any(name in [fold(w) for w in table.NO_DECIMAL_AFTER] for table in _TABLES.values())
+    return any(name in folded.no_decimal_after for folded in _FOLDED.values())
 
 
 def is_time_of_day(after_half: Word) -> bool:

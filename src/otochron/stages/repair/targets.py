@@ -74,7 +74,7 @@ def spellings(entry: Entry, lang: Lang) -> Iterable[tuple[str, str]]:
         plurals = sorted(" ".join(words) for words in INFLECT[lang].noun_forms(parts) - {parts})
         if entry.kind in _NO_PLURAL or (entry.kind == "finding" and lang == "en"):
             plurals = []
-        if _numbered(form, lang):
+        if plurals and _numbered(form, lang):
             plurals = []
         silent = [text for text in plurals if lang == "fr" and not text.endswith("aux")]
         yield form, silent[0] if silent else ""
@@ -123,9 +123,10 @@ def targets_of(lexicon: Lexicon) -> Targets:
     )
 
 
+@lru_cache(maxsize=65536)
 def _numbered(text: str, lang: Lang) -> bool:
     """Tell whether a form holds a number: repair never brings one in."""
-    return any(_is_number(part, lang) for part in re.split(r"[\s'-]+", text) if part)
+    return any(_is_number(part, lang) for part in text.replace("'", " ").replace("-", " ").split())
 
 
 @lru_cache(maxsize=65536)
