@@ -7,6 +7,7 @@ OtochronError
 ├── RecordError      a record.json that cannot be read
 ├── GoldError        a gold file that cannot be read
 └── WriteError       an output that cannot be written
+    └── FullDiskError    because the disk is full
 """
 
 from __future__ import annotations
@@ -72,3 +73,7 @@ class GoldError(OtochronError):
 
 class WriteError(OtochronError):
     """An output that cannot be written."""
+
+
+class FullDiskError(WriteError):
+    """An output that cannot be written because the disk, or one's share of it, is full."""

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import IO
 
-from otochron.errors import ReadError, WriteError
+from otochron.errors import FullDiskError, ReadError, WriteError
 
 MAX_BYTES = 64 * 1024 * 1024
-_OWNER_ONLY = 0o600
 _OWNER_FOLDER = 0o700
+_FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 
 def read_bytes(path: Path) -> bytes:
@@ -37,12 +38,35 @@ def read_bytes(path: Path) -> bytes:
         ) from None
 
 
+def write_error(path: Path, error: OSError) -> WriteError:
+    """Say in one plain line why a place cannot be written."""
+    reason = error.strerror or str(error)
+    if error.errno in _FULL:
+        return FullDiskError(
+            path,
+            f"cannot be written ({reason})",
+            "room on the disk",
+            "Free space and start again, or choose another --out.",
+        )
+    return WriteError(
+        path, f"cannot be written ({reason})", "a writable place", "Check the rights or choose another --out."
+    )
+
+
 def make_folder(path: Path) -> None:
-    """Make a folder, readable by its owner only, with its parents."""
+    """Make a folder with its parents, each that is new readable by its owner only.
+
+    Raises
+    ------
+    WriteError
+        If it cannot be made.
+    """
     try:
-        path.mkdir(parents=True, exist_ok=True, mode=_OWNER_FOLDER)
+        for folder in (*reversed(path.parents), path):
+            if not folder.is_dir():
+                folder.mkdir(exist_ok=True, mode=_OWNER_FOLDER)
     except OSError as error:
-        raise WriteError(path, f"cannot be made ({error.strerror})", "a folder", "Choose another --out.") from None
+        raise write_error(path, error) from None
 
 
 def write_whole(path: Path, content: str | bytes) -> None:
@@ -54,57 +78,59 @@ def write_whole(path: Path, content: str | bytes) -> None:
         If the folder is read-only, the disk is full, or the like. Nothing half-written stays.
     """
     data = content.encode("utf-8") if isinstance(content, str) else content
-    make_folder(path.parent)
-    temporary: str | None = None
-    try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-        with os.fdopen(handle, "wb") as file:
-            os.fchmod(file.fileno(), _OWNER_ONLY) if hasattr(os, "fchmod") else None
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(temporary).replace(path)
-    except OSError as error:
-        if temporary is not None:
-            with contextlib.suppress(OSError):
-                Path(temporary).unlink()
-        reason = error.strerror or str(error)
-        raise WriteError(
-            path, f"cannot be written ({reason})", "a writable place", "Free space or choose another --out."
-        ) from None
+    _write_together(path.parent, [(path.name, data)])
 
 
 def write_folder(folder: Path, contents: Mapping[str, str]) -> None:
-    """Write several files into one folder; ``record.json`` last, so that its presence means all are there."""
-    for name in sorted(contents, key=lambda n: (n == "record.json", n)):
-        write_whole(folder / name, contents[name])
+    """Write several files into one folder, all of them or none.
+
+    All are written beside their places first and then renamed, ``record.json`` last, so that its presence means that
+    all are there.
+
+    Raises
+    ------
+    WriteError
+        If one cannot be written; what stood there before still stands.
+    """
+    names = sorted(contents, key=lambda n: (n == "record.json", n))
+    _write_together(folder, ((name, contents[name].encode("utf-8")) for name in names))
 
 
 def write_streamed(folder: Path, pieces: Iterable[tuple[str, str]]) -> None:
     """Write files whose text comes in pieces ``(name, text)``, in any order; each appears whole or not at all.
 
     The files appear together at the end, so that tables of one run never stand beside tables of another.
+
+    Raises
+    ------
+    WriteError
+        If one cannot be written; what stood there before still stands.
     """
+    _write_together(folder, ((name, text.encode("utf-8")) for name, text in pieces))
+
+
+def _write_together(folder: Path, pieces: Iterable[tuple[str, bytes]]) -> None:
     make_folder(folder)
     parts: dict[str, IO[bytes]] = {}
     try:
-        for name, text in pieces:
+        for name, data in pieces:
             if name not in parts:
                 parts[name] = tempfile.NamedTemporaryFile(  # noqa: SIM115  # closed below, all together
                     "wb", dir=folder, prefix=f".{name}.", suffix=".part", delete=False
                 )
-            parts[name].write(text.encode("utf-8"))
-        for name, part in parts.items():
+            parts[name].write(data)
+        for part in parts.values():
             part.flush()
             os.fsync(part.fileno())
             part.close()
+        for name, part in parts.items():
             Path(part.name).replace(folder / name)
     except OSError as error:
+        only = next(iter(parts)) if len(parts) == 1 else ""
+        raise write_error(folder / only, error) from None
+    finally:
         for part in parts.values():
             with contextlib.suppress(OSError):
                 part.close()
+            with contextlib.suppress(OSError):
                 Path(part.name).unlink(missing_ok=True)
-        reason = error.strerror or str(error)
-        raise WriteError(
-            folder, f"cannot be written ({reason})", "a writable place", "Free space or choose another --out."
-        ) from None

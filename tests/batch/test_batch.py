@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
-import json
 import os
-import random
 import signal
 import subprocess
 import sys
@@ -15,12 +14,14 @@ from pathlib import Path
 import pytest
 
 from deadly import die_on_second
+from forked import otochron_run, start, warm_lexicon
+from killed import contents, group
 from otochron.batch import find_items, make_plan, run_batch, write_failures
 from otochron.batch.state import read_mark
 from otochron.batch.work import Done
 from otochron.errors import WriteError
 from otochron.job import Options
-from otochron.lexicon import load
+from recordings import make_recordings
 
 TALK = [
     "[0:00] right ear under general anaesthesia",
@@ -42,14 +43,6 @@ def otochron(*args: str, check: bool = False) -> subprocess.CompletedProcess[str
     return subprocess.run([sys.executable, "-m", "otochron", *args], capture_output=True, text=True, check=check)
 
 
-def contents(out: Path) -> dict[str, bytes]:
-    return {
-        p.relative_to(out).as_posix(): p.read_bytes()
-        for p in sorted(out.rglob("*"))
-        if p.is_file() and ".otochron" not in p.parts
-    }
-
-
 def test_batch_mirrors_paths_keeps_what_is_done_and_writes_tables(tmp_path: Path) -> None:
     source, out = talks(tmp_path / "in", 3), tmp_path / "out"
     first = otochron("batch", str(source), "--out", str(out))
@@ -66,10 +59,10 @@ def test_batch_mirrors_paths_keeps_what_is_done_and_writes_tables(tmp_path: Path
 
 def test_batch_does_again_what_changed(tmp_path: Path) -> None:
     source, out = talks(tmp_path / "in", 2), tmp_path / "out"
-    otochron("batch", str(source), "--out", str(out), check=True)
+    otochron_run("batch", str(source), "--out", str(out))
     (source / "ward-0" / "case-000.md").write_text("[0:00] left ear\n", "utf-8")
-    assert otochron("batch", str(source), "--out", str(out)).stdout.startswith("1 made, 1 kept, 0 failed")
-    assert otochron("batch", str(source), "--out", str(out), "--mask").stdout.startswith("2 made, 0 kept, 0 failed")
+    assert otochron_run("batch", str(source), "--out", str(out)).stdout.startswith("1 made, 1 kept, 0 failed")
+    assert otochron_run("batch", str(source), "--out", str(out), "--mask").stdout.startswith("2 made, 0 kept, 0 failed")
 
 
 def test_batch_goes_on_after_bad_files_and_names_each(tmp_path: Path) -> None:
@@ -77,7 +70,7 @@ def test_batch_goes_on_after_bad_files_and_names_each(tmp_path: Path) -> None:
     (source / "empty.vtt").write_bytes(b"")
     (source / "broken.json").write_text('{"segments": [', "utf-8")
     (source / "=formula.srt").write_text("no times here", "utf-8")
-    done = otochron("batch", str(source), "--out", str(out), "--jobs", "2")
+    done = otochron_run("batch", str(source), "--out", str(out), "--jobs", "2")
     assert done.returncode == 3
     assert "Traceback" not in done.stderr
     with (out / "failures.csv").open(newline="", encoding="utf-8") as file:
@@ -97,35 +90,13 @@ def test_items_that_differ_in_suffix_keep_it(tmp_path: Path) -> None:
     ]
 
 
-def test_batch_killed_at_random_moments_loses_and_repeats_nothing(tmp_path: Path) -> None:
-    source, out = talks(tmp_path / "in", 12), tmp_path / "out"
-    whole = tmp_path / "whole"
-    otochron("batch", str(source), "--out", str(whole), check=True)
-    rng = random.Random(1)
-    for _ in range(int(os.environ.get("OTOCHRON_KILLS", "3"))):
-        process = subprocess.Popen(
-            [sys.executable, "-m", "otochron", "batch", str(source), "--out", str(out), "--jobs", "2"],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            start_new_session=True,
-        )
-        time.sleep(rng.uniform(1.0, 6.0))
-        os.killpg(process.pid, signal.SIGKILL)
-        process.wait()
-        for record in out.rglob("record.json"):
-            json.loads(record.read_text("utf-8"))
-    done = otochron("batch", str(source), "--out", str(out), "--jobs", "2")
-    assert done.returncode == 0, done.stderr
-    assert contents(out) == contents(whole)
-
-
 def _tell(_done: Done) -> None:
     """Say nothing."""
 
 
 def test_a_file_that_vanishes_and_one_that_cannot_be_read_are_failures(tmp_path: Path) -> None:
     source, out = talks(tmp_path / "in", 2), tmp_path / "out"
-    lexicon = load()
+    lexicon = warm_lexicon()
     plan = make_plan(source, out, Options(), (), lexicon)
     items = list(find_items(source, out))
     (source / items[0].path).unlink()
@@ -139,23 +110,13 @@ def test_a_file_that_vanishes_and_one_that_cannot_be_read_are_failures(tmp_path:
 
 def test_a_worker_that_is_killed_costs_one_recording(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     source, out = talks(tmp_path / "in", 4), tmp_path / "out"
-    plan = make_plan(source, out, Options(), (), load())
-    monkeypatch.setattr("otochron.batch.run.do_item", die_on_second)
+    plan = make_plan(source, out, Options(), (), warm_lexicon())
+    monkeypatch.setattr("otochron.batch.pool.do_item", die_on_second)
     summary = run_batch(plan, find_items(source, out), 1, _tell)
     assert summary.made == 3
     ((path, reason),) = summary.failures
     assert path.endswith("case-001.md")
     assert "was killed" in reason
-
-
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="rights do not bind the superuser")
-def test_a_folder_that_cannot_be_written_is_one_plain_line(tmp_path: Path) -> None:
-    source, out = talks(tmp_path / "in", 1), tmp_path / "out"
-    out.mkdir(mode=0o500)
-    done = otochron("batch", str(source), "--out", str(out))
-    assert done.returncode == 1
-    assert "cannot be" in done.stderr
-    assert "Traceback" not in done.stderr
 
 
 def test_a_full_disk_leaves_nothing_half_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -171,13 +132,98 @@ def test_a_full_disk_leaves_nothing_half_written(tmp_path: Path, monkeypatch: py
 
 
 def test_nothing_asks_for_the_network(tmp_path: Path) -> None:
-    talk = str(talks(tmp_path / "in", 1) / "ward-0" / "case-000.md")
+    """Sockets of every kind are refused, in the workers too, which are forked."""
+    source, out = talks(tmp_path / "in", 2), tmp_path / "o"
+    talk = str(source / "ward-0" / "case-000.md")
     code = (
-        "import socket\n"
+        "import socket, _socket\n"
         "def refuse(*a, **k): raise AssertionError('a socket was opened')\n"
-        "socket.socket.connect = refuse; socket.create_connection = refuse; socket.getaddrinfo = refuse\n"
+        "socket.socket.__init__ = refuse; socket.create_connection = refuse; socket.getaddrinfo = refuse\n"
         "from otochron.cli import main\n"
-        f"main(['extract', {talk!r}, '--out', {str(tmp_path / 'o')!r}])\n"
+        f"main(['extract', {talk!r}, '--out', {str(tmp_path / 'x')!r}], standalone_mode=False)\n"
+        f"main(['batch', {str(source)!r}, '--out', {str(out)!r}, '--jobs', '2'])\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
+    assert "2 made, 0 kept, 0 failed" in done.stdout
+
+
+@pytest.mark.skipif(os.name != "posix", reason="this system has no such rights")
+def test_what_is_written_is_readable_by_its_owner_only(tmp_path: Path) -> None:
+    source, out = talks(tmp_path / "in", 2), tmp_path / "new" / "out"
+    assert otochron_run("batch", str(source), "--out", str(out), before=lambda: os.umask(0) and None).returncode == 0
+    paths = [out.parent, out, *out.rglob("*")]
+    assert {p.stat().st_mode & 0o777 for p in paths if p.is_dir()} == {0o700}
+    assert {p.stat().st_mode & 0o777 for p in paths if p.is_file()} == {0o600}
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names of files are text on this system")
+def test_a_name_that_is_no_utf_8_is_done_and_shown(tmp_path: Path) -> None:
+    source, out = talks(tmp_path / "in", 1), tmp_path / "out"
+    for name in (b"oreille-\xe9.md", b"bad-\xe9.md"):
+        text = "[0:00] oreille droite\n" if name.startswith(b"o") else "no times"
+        Path(os.fsdecode(os.fsencode(source) + b"/" + name)).write_text(text, "utf-8")
+    done = otochron_run("batch", str(source), "--out", str(out))
+    assert done.returncode == 3, done.stderr
+    assert done.stdout.startswith("2 made, 0 kept, 1 failed")
+    assert "bad-\ufffd.md" in (out / "failures.csv").read_text("utf-8")
+    assert "oreille-\ufffd.md" in (out / "tables" / "recordings.csv").read_text("utf-8")
+
+
+def test_the_output_must_be_another_folder(tmp_path: Path) -> None:
+    source = talks(tmp_path / "in", 1)
+    done = otochron_run("batch", str(source), "--out", str(source))
+    assert done.returncode == 2
+    assert "another folder" in done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
+def test_a_terminal_sees_progress_with_rate_and_time_left(tmp_path: Path) -> None:
+    import pty
+
+    ours, theirs = pty.openpty()
+    wait = start(
+        "batch",
+        str(talks(tmp_path / "in", 3)),
+        "--out",
+        str(tmp_path / "out"),
+        before=lambda: os.dup2(theirs, 2) and None,
+    )
+    os.close(theirs)
+    shown = b""
+    with contextlib.suppress(OSError):  # the end of a pseudo-terminal is an error on Linux
+        while data := os.read(ours, 4096):
+            shown += data
+    os.close(ours)
+    assert wait().returncode == 0
+    assert b"3/3" in shown
+    assert b"/min" in shown
+    assert b"0:00:0" in shown
+
+
+@pytest.mark.skipif(os.name != "posix", reason="sends a signal")
+def test_ctrl_c_is_one_plain_line_and_the_next_run_goes_on(tmp_path: Path) -> None:
+    source, out = make_recordings(tmp_path / "in", 30, 0.2), tmp_path / "out"
+    wait = start("batch", str(source), "--out", str(out), "--jobs", "2")
+    while not list(out.glob("*/*/record.json")):
+        time.sleep(0.02)
+    os.killpg(wait.pid, signal.SIGINT)
+    done = wait()
+    assert (done.returncode, done.stderr) == (1, "otochron: stopped. What is done stays; start again to go on.\n")
+    again = otochron_run("batch", str(source), "--out", str(out))
+    assert again.returncode == 0
+    assert int(again.stdout.split()[2]) > 0
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="looks for processes in /proc")
+def test_a_worker_killed_from_outside_costs_nothing_or_one_clear_line(tmp_path: Path) -> None:
+    source, out = make_recordings(tmp_path / "in", 12, 0.2), tmp_path / "out"
+    wait = start("batch", str(source), "--out", str(out), "--jobs", "2")
+    while not list(out.glob("*/*/record.json")):
+        time.sleep(0.02)
+    worker = next(pid for pid in group(wait.pid) if pid != wait.pid)
+    os.kill(worker, signal.SIGKILL)
+    done = wait()
+    assert done.returncode == 0, done.stderr
+    made, kept = int(done.stdout.split()[0]), int(done.stdout.split()[2])
+    assert made + kept == 12, "its recording is tried once more, alone"

@@ -8,6 +8,7 @@ recordings that were under way, and writes the same bytes.
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import json
 import os
@@ -20,6 +21,7 @@ from otochron import files
 from otochron.batch.inputs import Item
 
 STATE = ".otochron"
+_NO_LOCKS = {errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL}
 
 
 def content_key(data: bytes, made_by: str) -> str:
@@ -29,10 +31,11 @@ def content_key(data: bytes, made_by: str) -> str:
 
 @dataclass(frozen=True)
 class Mark:
-    """What was made: the key, and the rows of the research tables."""
+    """What was made: the key, the rows of the research tables, and how many checks are at level stop."""
 
     key: str
     rows: dict[str, list[dict[str, Any]]]
+    stops: int = 0
 
 
 def mark_path(out: Path, item: Item) -> Path:
@@ -44,42 +47,54 @@ def read_mark(out: Path, item: Item) -> Mark | None:
     """Read a mark; None where there is none, or where it is not readable (then the work is done again)."""
     try:
         data = json.loads(mark_path(out, item).read_text("utf-8"))
-        return Mark(data["key"], data["rows"])
+        return Mark(data["key"], data["rows"], data["stops"])
     except (OSError, ValueError, KeyError, TypeError):
         return None
 
 
 def write_mark(out: Path, item: Item, mark: Mark) -> None:
     """Write a mark, whole or not at all."""
-    text = json.dumps({"key": mark.key, "path": item.path, "rows": mark.rows}, ensure_ascii=False)
-    files.write_whole(mark_path(out, item), text)
+    data = {"key": mark.key, "path": item.shown, "stops": mark.stops, "rows": mark.rows}
+    files.write_whole(mark_path(out, item), json.dumps(data, ensure_ascii=False))
 
 
 @contextlib.contextmanager
-def lock(out: Path, item: Item) -> Iterator[None]:
-    """Hold a recording, so that two batches on one folder do not do it at once.
+def lock(out: Path, name: str) -> Iterator[None]:
+    """Hold a recording (by its key) or the tables, so that two batches on one folder do not do it at once.
 
     The lock goes with its process, however that ends. Where the system has none, both batches write the same
     bytes, whole, which harms nothing.
+
+    Raises
+    ------
+    WriteError
+        If the file of the lock cannot be made.
     """
     try:
         import fcntl
     except ImportError:  # pragma: no cover  # not on this system
         yield
         return
-    folder = out / STATE / "locks"
-    files.make_folder(folder)
-    handle = os.open(folder / f"{item.key}.lock", os.O_RDWR | os.O_CREAT, 0o600)
+    path = out / STATE / "locks" / f"{name}.lock"
+    files.make_folder(path.parent)
     try:
-        fcntl.flock(handle, fcntl.LOCK_EX)
+        handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+    except OSError as error:
+        raise files.write_error(path, error) from None
+    try:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        except OSError as error:
+            if error.errno not in _NO_LOCKS:  # some network disks have no locks
+                raise files.write_error(path, error) from None
         yield
     finally:
         os.close(handle)
 
 
-def sweep(folder: Path) -> None:
-    """Remove what a killed run left half-written in a folder; call it only while holding the lock."""
+def sweep(folder: Path, name: str = "") -> None:
+    """Remove what a killed run left half-written in a folder; call it only while holding the lock of its files."""
     if folder.is_dir():
-        for path in folder.glob(".*.part"):
+        for path in folder.glob(f".{name}*.part"):
             with contextlib.suppress(OSError):
                 path.unlink()
