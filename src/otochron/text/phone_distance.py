@@ -8,6 +8,7 @@ voice is cheap, a neighbouring place is cheap, nasality may go, weak phones (sch
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -93,14 +94,19 @@ _CHANGE, _DROPPED = _tables()
 _NUMBER: Final = {ord(phone): chr(number) for number, phone in enumerate(PHONES, 1)}
 
 
+@lru_cache(maxsize=65536)
+def _row(text: str) -> bytes:
+    """Give the phone numbers of a string; an unknown sign counts as filling."""
+    return bytes(
+        number if number <= len(PHONES) else 0 for number in text.translate(_NUMBER).encode("latin-1", "replace")
+    )
+
+
 def _numbered(strings: Sequence[str]) -> NDArray[np.uint8]:
-    """Strings as rows of phone numbers, filled up with 0; an unknown sign counts as filling."""
+    """Strings as rows of phone numbers, filled up with 0."""
     width = max((len(text) for text in strings), default=0)
-    rows = np.zeros((len(strings), width), dtype=np.uint8)
-    for row, text in zip(rows, strings, strict=True):
-        row[: len(text)] = np.frombuffer(text.translate(_NUMBER).encode("latin-1", "replace"), dtype=np.uint8)
-    rows[rows > len(PHONES)] = 0
-    return rows
+    rows = b"".join([_row(text).ljust(width, b"\0") for text in strings])
+    return np.frombuffer(rows, dtype=np.uint8).reshape(len(strings), width)
 
 
 def _chunk_costs(left: NDArray[np.uint8], right: NDArray[np.uint8]) -> tuple[Costs, Costs]:

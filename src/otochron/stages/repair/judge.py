@@ -62,9 +62,25 @@ def probability(features: Features, weights: Mapping[str, Any]) -> float:
     return 1 / (1 + math.exp(-max(-50.0, min(50.0, z))))
 
 
+def probabilities(candidates: Sequence[Candidate], weights: Mapping[str, Any]) -> list[float]:
+    """Give the chance of each candidate; the same numbers as :func:`probability`, all at once."""
+    import numpy as np
+
+    factors = [_factors(name) for name in weights["weights"]]
+    names = {name: n for n, name in enumerate(dict.fromkeys(name for pair in factors for name in pair if name))}
+    given = np.ones((len(candidates), len(names) + 1))  # the last column stands for no second factor
+    given[:, :-1] = [[c.features.get(name, 0.0) for name in names] for c in candidates] or given[:, :-1]
+    one, two = [names[a] for a, _ in factors], [names[b] if b else len(names) for _, b in factors]
+    parts = np.empty((len(candidates), len(factors) + 1))
+    parts[:, 0] = weights["bias"]
+    parts[:, 1:] = np.array(list(weights["weights"].values())) * (given[:, one] * given[:, two])
+    sums = np.cumsum(parts, axis=1)[:, -1]  # term after term, so that the sum is the same on every machine
+    return [1 / (1 + math.exp(-z)) for z in np.clip(sums, -50.0, 50.0).tolist()]
+
+
 def judge(candidates: Sequence[Candidate], context: Context, weights: Mapping[str, Any]) -> list[Verdict]:
     """Choose among the candidates and decide each."""
-    chances = [probability(c.features, weights) for c in candidates]
+    chances = probabilities(candidates, weights)
     order = sorted(range(len(candidates)), key=lambda n: (-chances[n], candidates[n].near.first, n))
     open_gate = is_ear_recording(context, weights)
     taken: set[int] = set()

@@ -19,6 +19,9 @@ FINE: Final = 0.38
 FOREIGN: Final = 0.03
 """What it costs to say a form, or a window, as the other language."""
 PER_WINDOW: Final = 4
+_SHORT_GAP: Final = 2
+_ROWS: Final = 1024
+"""Strings looked up at once, so that a long recording needs no more memory than a short one."""
 _MANY: Final = 400_000
 """Pairs of strings that are worth a second worker."""
 
@@ -57,7 +60,7 @@ def search(windows: Sequence[Window], targets: Targets) -> list[tuple[Window, Re
 
 
 def coarse_pairs(said: Sequence[str], targets: dict[int, tuple[str, ...]]) -> list[tuple[str, str, float]]:
-    """Give all pairs of coarse strings near enough, with the share that differs."""
+    """Give all pairs of coarse strings near enough and nearly as long, with the share that differs."""
     import numpy as np
     from rapidfuzz.distance import Levenshtein
     from rapidfuzz.process import cdist
@@ -67,44 +70,61 @@ def coarse_pairs(said: Sequence[str], targets: dict[int, tuple[str, ...]]) -> li
         by_length[len(text)].append(text)
     found: list[tuple[str, str, float]] = []
     for size, left in sorted(by_length.items()):
-        for other, right in sorted(targets.items()):
-            most = int(COARSE * max(size, other))
-            if abs(size - other) > most:
-                continue
+        sizes = [other for other in sorted(targets) if abs(size - other) <= _gap(_most(size, other))]
+        right = [text for other in sizes for text in targets[other]]
+        if not right:
+            continue
+        most = np.array([_most(size, other) for other in sizes for _ in targets[other]], dtype=np.uint8)
+        for first in range(0, len(left), _ROWS):
+            rows = left[first : first + _ROWS]
             costs = cdist(
-                left,
+                rows,
                 right,
                 scorer=Levenshtein.distance,
-                score_cutoff=most,
+                score_cutoff=int(most.max()),
                 dtype=np.uint8,
-                workers=-1 if len(left) * len(right) > _MANY else 1,
+                workers=-1 if len(rows) * len(right) > _MANY else 1,
             )
-            rows, columns = np.nonzero(costs <= most)
-            for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
-                found.append((left[row], right[column], float(costs[row, column]) / max(size, other)))
+            at, to = np.nonzero(costs <= most)
+            for row, column, cost in zip(at.tolist(), to.tolist(), costs[at, to].tolist(), strict=True):
+                other = right[column]
+                found.append((rows[row], other, cost / max(size, len(other))))
     return found
+
+
+def _most(size: int, other: int) -> int:
+    """Give how many coarse phones of two strings may differ."""
+    return int(COARSE * max(size, other))
+
+
+def _gap(most: int) -> int:
+    """Give by how many phones their lengths may differ: of all that was ever repaired, nothing by more."""
+    return max(min(most, _SHORT_GAP), most // 2)
 
 
 def near(windows: Sequence[Window], targets: Targets) -> list[Near]:
     """Give, for each window, the targets near in graded distance, the nearest spelling of each concept."""
     pairs = search(windows, targets)
-    costs = distances([reading for _, _, reading, _, _ in pairs], [target.phones for _, target, *_ in pairs])
+    costs = distances([pair[2] for pair in pairs], [pair[1].phones for pair in pairs])
     best: dict[tuple[int, int], dict[tuple[Any, ...], Near]] = defaultdict(dict)
-
-    def keep(one: Near) -> None:
-        held = best[one.first, one.last]
-        place = (one.target.concepts, one.target.language)
-        if place not in held or one.distance < held[place].distance:
-            held[place] = one
-
     for window in windows:
         for number in targets.by_letters.get(window.letters, ()):
-            keep(Near(window.first, window.last, targets.targets[number], 0.0, 0.0, False, True))
+            form = targets.targets[number]
+            # The first spelling of a concept is kept: none is nearer than the very letters.
+            place = (form.concepts, form.language)
+            best[window.first, window.last].setdefault(
+                place, Near(window.first, window.last, form, 0.0, 0.0, False, True)
+            )
     for (window, target, _, foreign, plain), cost in zip(pairs, costs.tolist(), strict=True):
+        if cost > FINE:
+            continue
         tolled = cost + FOREIGN * (foreign + target.foreign)
         if tolled <= FINE:
             form = targets.targets[target.target]
-            keep(Near(window.first, window.last, form, tolled, plain, foreign or target.foreign))
+            held = best[window.first, window.last]
+            place = (form.concepts, form.language)
+            if place not in held or tolled < held[place].distance:
+                held[place] = Near(window.first, window.last, form, tolled, plain, foreign or target.foreign)
     return [one for held in best.values() for one in _best(list(held.values()))]
 
 
