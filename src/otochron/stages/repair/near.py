@@ -20,6 +20,8 @@ FOREIGN: Final = 0.03
 """What it costs to say a form, or a window, as the other language."""
 PER_WINDOW: Final = 4
 _SHORT_GAP: Final = 2
+_MANY_WORDS: Final = 4
+"""So many words for one term bring more sounds of their own."""
 _ROWS: Final = 1024
 """Strings looked up at once, so that a long recording needs no more memory than a short one."""
 _MANY: Final = 400_000
@@ -53,14 +55,23 @@ def search(windows: Sequence[Window], targets: Targets) -> list[tuple[Window, Re
                 found += [(window, target, reading, n > 0, 0.0) for target in targets.by_coarse.get(coarse, ())]
             else:
                 wanted[coarse].append((window, reading, n > 0))
-    for coarse, other, plain in coarse_pairs(list(wanted), targets.coarse):
+    many = [coarse for coarse, its in wanted.items() if any(w.last - w.first >= _MANY_WORDS for w, _, _ in its)]
+    loose = set(many)
+    few = [coarse for coarse in wanted if coarse not in loose]
+    pairs = [*coarse_pairs(few, targets.coarse), *coarse_pairs(many, targets.coarse, more=1)]
+    for coarse, other, plain in pairs:
         for window, reading, foreign in wanted[coarse]:
             found += [(window, target, reading, foreign, plain) for target in targets.by_coarse[other]]
     return found
 
 
-def coarse_pairs(said: Sequence[str], targets: dict[int, tuple[str, ...]]) -> list[tuple[str, str, float]]:
-    """Give all pairs of coarse strings near enough and nearly as long, with the share that differs."""
+def coarse_pairs(
+    said: Sequence[str], targets: dict[int, tuple[str, ...]], more: int = 0
+) -> list[tuple[str, str, float]]:
+    """Give all pairs of coarse strings near enough, and nearly as long, with the share that differs.
+
+    ``more``: by how many phones more than usual the lengths may differ.
+    """
     import numpy as np
     from rapidfuzz.distance import Levenshtein
     from rapidfuzz.process import cdist
@@ -70,7 +81,7 @@ def coarse_pairs(said: Sequence[str], targets: dict[int, tuple[str, ...]]) -> li
         by_length[len(text)].append(text)
     found: list[tuple[str, str, float]] = []
     for size, left in sorted(by_length.items()):
-        sizes = [other for other in sorted(targets) if abs(size - other) <= _gap(_most(size, other))]
+        sizes = [other for other in sorted(targets) if abs(size - other) <= _gap(_most(size, other)) + more]
         right = [text for other in sizes for text in targets[other]]
         if not right:
             continue
@@ -98,7 +109,7 @@ def _most(size: int, other: int) -> int:
 
 
 def _gap(most: int) -> int:
-    """Give by how many phones their lengths may differ: of all that was ever repaired, nothing by more."""
+    """Give by how many phones their lengths may differ: of all that was ever repaired, hardly anything by more."""
     return max(min(most, _SHORT_GAP), most // 2)
 
 
