@@ -1,7 +1,8 @@
 """The word lists: entries, loading with overlays, look-up, checks."""
 
 from otochron.lexicon.find import Finder, Hit
-from otochron.lexicon.load import Lexicon, default_folder, load, read_lexicon
+from otochron.lexicon.folder import default_folder
+from otochron.lexicon.load import Lexicon, load, read_lexicon
 from otochron.lexicon.schema import KINDS, SPOKEN_KINDS, Entry, Tongue
 
 __all__ = [

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from otochron.errors import LexiconError
 from otochron.lexicon.check import check
-from otochron.lexicon.load import default_folder, lexicon_files, read_lexicon
+from otochron.lexicon.folder import default_folder
+from otochron.lexicon.load import lexicon_files, read_lexicon
 
 Tongues = Mapping[str, tuple[tuple[str, ...], str | None, str | None]]
 

@@ -14,7 +14,7 @@ from otochron.lexicon.schema import Entry
 from otochron.model import Lang
 from otochron.text import inflect_en, inflect_fr
 from otochron.text.normal import fold, key
-from otochron.text.stream import split_words
+from otochron.text.splitting import split_words
 
 INFLECT = {"en": inflect_en, "fr": inflect_fr}
 ARTICLES = frozenset({"the", "a", "an", "le", "la", "l'", "les", "un", "une"})

@@ -15,11 +15,13 @@ from pydantic import ValidationError
 from otochron.collector import paused
 from otochron.errors import LexiconError
 from otochron.lexicon.find import Finder
-from otochron.lexicon.rows import FormTable, table_of
-from otochron.lexicon.schema import SPOKEN_KINDS, Entry, Tongue
+from otochron.lexicon.folder import default_folder
+from otochron.lexicon.ready import form_tables, group_of, toml_tables
+from otochron.lexicon.rows import FormTable
+from otochron.lexicon.schema import Entry, Tongue
 
 _LANGUAGE_TABLES = ("en", "fr")
-_NOT_ENTRIES = ("sounds", "weights")
+_NOT_ENTRIES = ("ready", "sounds", "weights")
 """Folders of data of another kind."""
 
 
@@ -46,34 +48,39 @@ class Lexicon:
 
     def cues(self, role: str) -> list[Entry]:
         """Give the cue entries that play a role (``negation``, ``opener``, …)."""
-        return list(self._cue_roles.get(role, ()))
+        return list(self._groups.get(f"cue {role}", ()))
 
     @cached_property
     def finder(self) -> Finder:
         """Finds mentions: every kind that is spoken, but sides."""
-        return Finder(entry for entry in self.entries.values() if entry.kind in SPOKEN_KINDS - {"side"})
+        return self.group_finder("spoken")
 
     @cached_property
     def side_finder(self) -> Finder:
         """Finds sides, which may stand inside other terms (``right ear``)."""
-        return Finder(self.of_kind("side"))
+        return self.group_finder("side")
+
+    def group_finder(self, *groups: str) -> Finder:
+        """Find the forms of some groups of entries; see :func:`otochron.lexicon.ready.group_of`."""
+        return Finder(tables=[table for group in groups for table in self._tables(group)])
 
     @lru_cache(maxsize=512)  # noqa: B019  # a lexicon lives as long as the program
     def cue_finder(self, *roles: str) -> Finder:
         """Find the cues of some roles; of all roles if none is named."""
-        wanted = self._cue_roles if not roles else dict.fromkeys(role for role in roles if role in self._cue_roles)
-        return Finder(tables=[self._cue_table(role) for role in wanted])
+        cues = [group for group in self._groups if group.startswith("cue ")]
+        return self.group_finder(*(dict.fromkeys(f"cue {role}" for role in roles) if roles else cues))
 
     @cached_property
-    def _cue_roles(self) -> dict[str | None, list[Entry]]:
-        found: dict[str | None, list[Entry]] = {}
-        for entry in self.of_kind("cue"):
-            found.setdefault(entry.role, []).append(entry)
+    def _groups(self) -> dict[str, list[Entry]]:
+        found: dict[str, list[Entry]] = {}
+        for entry in self.entries.values():
+            if group := group_of(entry):
+                found.setdefault(group, []).append(entry)
         return found
 
     @lru_cache(maxsize=512)  # noqa: B019
-    def _cue_table(self, role: str | None) -> FormTable:
-        return table_of(self._cue_roles[role])
+    def _tables(self, group: str) -> list[FormTable]:
+        return form_tables(group, self._groups.get(group, ()), self.hashes)
 
     def label(self, concept: str | None, lang: Any) -> str:
         """Give the name of a concept in a language."""
@@ -95,12 +102,6 @@ class Lexicon:
     def aliases(self) -> dict[str, str]:
         """Short names of steps (``sta.isj``) and the ids they stand for."""
         return {entry.alias: entry.id for entry in self.entries.values() if entry.alias}
-
-
-def default_folder() -> Path:
-    """Give the folder of the shipped word lists: in the package, else beside the source tree."""
-    packaged = Path(__file__).parent.parent / "_lexicons"
-    return packaged if packaged.is_dir() else Path(__file__).parents[3] / "lexicons"
 
 
 def lexicon_files(folder: Path) -> list[Path]:
@@ -151,7 +152,7 @@ def read_lexicon(files: Iterable[tuple[str, str]], overlays_from: int = 0) -> Le
     for number, (name, text) in enumerate(files):
         hashes[name] = hashlib.sha256(text.encode()).hexdigest()
         try:
-            tables = tomllib.loads(text)
+            tables = toml_tables(name, hashes[name]) or tomllib.loads(text)
         except tomllib.TOMLDecodeError as error:
             mistakes.append(f"LEX01 {name}: not TOML: {error}")
             continue

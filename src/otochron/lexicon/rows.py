@@ -18,6 +18,7 @@ from otochron.model import Lang
 _FOLD_LETTERS: Final = 5
 """A form this long is found without its accents too."""
 
+_LANGUAGES: Final[tuple[Lang, ...]] = ("en", "fr")
 Way = Literal["open", "tight", "bare", "cancels"]
 """``tight``: by hyphenated forms alone; ``bare``: without its accents; ``cancels``: a phrase that is no form."""
 
@@ -30,7 +31,8 @@ class Row(NamedTuple):
     way: Way
 
 
-Rows = Sequence[Row]
+Rows = Sequence[Row] | str
+"""Rows that begin alike, or the same packed; see :func:`packed`."""
 Table = Mapping[str, Rows]
 """Rows by their first token."""
 
@@ -57,7 +59,7 @@ class Opening(dict[str, Node]):
                 waiting.update(table)
                 continue
             for first, rows in table.items():
-                waiting[first] = [*waiting[first], *rows] if first in waiting else rows
+                waiting[first] = _both(first, waiting[first], rows) if first in waiting else rows
         super().__init__(waiting)
 
     def get(self, name: str, default: Any = None) -> Any:
@@ -65,11 +67,40 @@ class Opening(dict[str, Node]):
         found: Any = super().get(name, default)
         if found is None or found.__class__ is Node:
             return found
-        self[name] = tree = _grown(found)
+        self[name] = tree = _grown(unpacked(name, found))
         return tree
 
 
-def _grown(rows: Rows) -> Node:
+def _both(first: str, one: Rows, two: Rows) -> Rows:
+    if isinstance(one, str) and isinstance(two, str):
+        return f"{one}|{two}"
+    return [*unpacked(first, one), *unpacked(first, two)]
+
+
+def packed(rows: Iterable[Row]) -> str:
+    """Write rows that begin alike: for each way and concept its sequences, without their first token.
+
+    >>> packed([Row(("oval", "window"), "window", "open"), Row(("oval",), "window", "open")])
+    'open;window;;window'
+    """
+    lines: dict[tuple[str, str], list[str]] = {}
+    for words, concept, way in rows:
+        lines.setdefault((way, concept), []).append(" ".join(words[1:]))
+    return "|".join(";".join((*head, *sorted(rests))) for head, rests in sorted(lines.items()))
+
+
+def unpacked(first: str, rows: Rows) -> Sequence[Row]:
+    """Read what :func:`packed` wrote."""
+    if not isinstance(rows, str):
+        return rows
+    found: list[Row] = []
+    for part in rows.split("|"):
+        way, concept, *rests = part.split(";")
+        found += [Row((first, *rest.split()), concept, way) for rest in rests]  # type: ignore[arg-type]
+    return found
+
+
+def _grown(rows: Sequence[Row]) -> Node:
     """Make the tree of rows that begin alike. A sequence without accents counts where no form is spelt so."""
     ways: dict[Tokens, dict[Way, set[str]]] = {}
     for words, concept, way in rows:
@@ -119,7 +150,7 @@ def _cancelling(phrase: str) -> Tokens:
     return (*found, last) if last in ARTICLES and len(phrase.split()) > 1 else found
 
 
-def by_first(rows: Iterable[Row]) -> Table:
+def by_first(rows: Iterable[Row]) -> dict[str, list[Row]]:
     """Group rows by their first token."""
     table: dict[str, list[Row]] = {}
     for row in rows:
@@ -135,9 +166,9 @@ class FormTable:
     cancels: Mapping[Lang, Table]
 
 
-def table_of(entries: Sequence[Entry], languages: Sequence[Lang] = ("en", "fr")) -> FormTable:
+def table_of(entries: Sequence[Entry]) -> FormTable:
     """Work out the table of some entries."""
     return FormTable(
-        {lang: by_first(row for entry in entries for row in form_rows(entry, lang)) for lang in languages},
-        {lang: by_first(row for entry in entries for row in cancel_rows(entry, lang)) for lang in languages},
+        {lang: by_first(row for entry in entries for row in form_rows(entry, lang)) for lang in _LANGUAGES},
+        {lang: by_first(row for entry in entries for row in cancel_rows(entry, lang)) for lang in _LANGUAGES},
     )

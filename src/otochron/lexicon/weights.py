@@ -8,7 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from otochron.lexicon.load import default_folder
+from otochron.lexicon.folder import default_folder
 
 
 def weights_folder() -> Path:

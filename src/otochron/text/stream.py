@@ -12,17 +12,24 @@ from bisect import bisect_right
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from otochron.model import Lang, Line, Record, Repair, Span
 from otochron.text.normal import key
+from otochron.text.splitting import offsets as offsets_of
+from otochron.text.splitting import split_words
 
-# Elided words of French that stand before a vowel: their own words. "aujourd'hui" and English "don't" stay whole.
-_ELIDED = r"(?:[ldjmtscn]|qu|jusqu|lorsqu|puisqu|quoiqu|quelqu|presqu)['’ʼ](?=[^\W\d_])"
-_NUMBER = r"\d+(?:[.,:/]\d+)*"
-_LETTERS = r"[^\W\d_]+(?:['’ʼ][^\W\d_]+)*"
-_WORD = re.compile(rf"(?P<elided>\b{_ELIDED})|(?P<number>{_NUMBER})|(?P<letters>{_LETTERS})|(?P<sign>[%°µ€$+×=])", re.I)
-_ENGLISH_TAIL = re.compile(r"(?i)^(?:t|s|m|d|re|ve|ll)$")
+__all__ = [
+    "Places",
+    "Word",
+    "heard_words",
+    "line_order",
+    "span_of",
+    "split_words",
+    "surface",
+    "with_languages",
+    "words",
+]
+
 _STOP = re.compile(r"[.?!;:…]")
 
 
@@ -46,31 +53,6 @@ class Word:
     """True where no space stands before it: after an elision, a hyphen, or a digit."""
     asked: bool = False
     """True where a question mark follows."""
-
-
-def split_words(text: str) -> list[tuple[int, int]]:
-    """Give the offsets of the words of a text.
-
-    >>> [("l'étrier don't 4.5mm")[a:b] for a, b in split_words("l'étrier don't 4.5mm")]
-    ["l'", 'étrier', "don't", '4.5', 'mm']
-    """
-    return list(_split(text))
-
-
-@lru_cache(maxsize=8192)
-def _split(text: str) -> tuple[tuple[int, int], ...]:
-    found: list[tuple[int, int]] = []
-    place = 0
-    while match := _WORD.search(text, place):
-        start, end = match.span()
-        if match.lastgroup == "elided":
-            # "d'you", "it's": an English tail after the apostrophe is not an elision.
-            tail = re.match(r"[^\W\d_]+", text[end:])
-            if tail and _ENGLISH_TAIL.match(tail.group()):
-                end += tail.end()
-        found.append((start, end))
-        place = end
-    return tuple(found)
 
 
 def _mark_after(text: str, end: int, start_of_next: int) -> str:
@@ -106,7 +88,7 @@ def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bo
     spoken = {} if heard else _repair_times(lines, by_line)
     for line in lines:
         text = line.heard if heard else line.text
-        offsets = _split(text)
+        offsets = offsets_of(text)
         clock = _Clock(line, by_line.get(line.id, []) if not heard else [], spoken)
         tongues = [
             (s.start, s.end, s.language) for s in (line.languages if not heard or line.text == line.heard else ())
