@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from otochron.lexicon.forms import ARTICLES
+from otochron.lexicon.forms import ARTICLES, token
 from otochron.lexicon.placed import Placed, placed
 from otochron.lexicon.rows import FormTable, Node, Opening, table_of
 from otochron.lexicon.schema import Entry
@@ -15,6 +15,10 @@ from otochron.text.stream import Word
 _SURE_LETTERS = 6
 """A form this long, or of several words, counts even among words of the other language."""
 _LANGUAGES: tuple[Lang, ...] = ("en", "fr")
+
+
+Walks = list[tuple[int, list[tuple[int, Lang, Node]]]]
+"""For each word at which forms begin, where they end (half-open), their language and their place in the tree."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +65,31 @@ class Finder:
             other. Where several entries claim the form, ``concepts`` holds them all, sorted.
         """
         stream = placed(words)
-        starts: set[int] = set()
-        for root in self._roots.values():
-            starts |= _starts(root, stream)
-        if not starts:
+        walks = self._walks(stream)
+        if not walks:
             return []
         cancelled = self._cancelled(stream)
         found: list[Hit] = []
         free = 0
-        for place in sorted(starts):
+        for place, ends in walks:
             if place < free:
                 continue
-            hit = self._longest(stream, place, cancelled.get(place, ()), language)
+            hit = _longest(words, place, ends, cancelled.get(place, ()), language)
             if hit is not None:
                 found.append(hit)
                 free = hit.last
+        return found
+
+    def _walks(self, stream: Placed) -> Walks:
+        """Give the forms that stand in a stream, whatever its languages: worked out once."""
+        if self not in stream.walks:
+            ends: dict[int, list[tuple[int, Lang, Node]]] = {}
+            for lang, root in self._roots.items():
+                for place in _starts(root, stream):
+                    for last, node in _walk(root, stream, place):
+                        ends.setdefault(place, []).append((last, lang, node))
+            stream.walks[self] = sorted(ends.items())
+        found: Walks = stream.walks[self]
         return found
 
     def _cancelled(self, stream: Placed) -> dict[int, list[tuple[int, tuple[str, ...]]]]:
@@ -88,31 +102,33 @@ class Finder:
                         over.setdefault(n, []).append((last, node.concepts))
         return over
 
-    def _longest(
-        self,
-        stream: Placed,
-        place: int,
-        cancelled: Sequence[tuple[int, tuple[str, ...]]],
-        language: Lang | None,
-    ) -> Hit | None:
-        best: Hit | None = None
-        best_rank = (0, False, False)
-        for lang, root in self._roots.items():
-            for last, node in _walk(root, stream, place):
-                local = _share(stream.words, place, last, lang) if language is None else lang == language
-                if not local and last - place == 1 and len(stream.names[place]) < _SURE_LETTERS:
-                    continue
-                rank = (last - place, local, node.exact)
-                if rank <= best_rank:
-                    continue
-                gone = {concept for end, concepts in cancelled if end >= last for concept in concepts}
-                if last - place > node.depth:
-                    gone |= node.tight
-                concepts = tuple(c for c in node.concepts if c not in gone) if gone else node.concepts
-                if concepts:
-                    best_rank = rank
-                    best = Hit(place, last, concepts, lang, node.exact)
-        return best
+
+def _longest(
+    words: Sequence[Word],
+    place: int,
+    ends: Sequence[tuple[int, Lang, Node]],
+    cancelled: Sequence[tuple[int, tuple[str, ...]]],
+    language: Lang | None,
+) -> Hit | None:
+    best: Hit | None = None
+    best_rank = (0, False, False)
+    for last, lang, node in ends:
+        local = _share(words, place, last, lang) if language is None else lang == language
+        if not local and last - place == 1 and len(token(words[place].text)) < _SURE_LETTERS:
+            continue
+        rank = (last - place, local, node.exact)
+        if rank <= best_rank:
+            continue
+        concepts = node.concepts
+        if cancelled or (node.tight and last - place > node.depth):
+            gone = {concept for end, concepts in cancelled if end >= last for concept in concepts}
+            if last - place > node.depth:
+                gone |= node.tight
+            concepts = tuple(c for c in concepts if c not in gone)
+        if concepts:
+            best_rank = rank
+            best = Hit(place, last, concepts, lang, node.exact)
+    return best
 
 
 def _starts(root: Node, stream: Placed) -> set[int]:
@@ -126,7 +142,7 @@ def _starts(root: Node, stream: Placed) -> set[int]:
 
 def _walk(root: Node, stream: Placed, place: int) -> list[tuple[int, Node]]:
     """Give each end (half-open) at which a form that starts at ``place`` is complete."""
-    names, bare, ends = stream.names, stream.bare, stream.ends
+    names, bare, marks = stream.names, stream.bare, stream.marks
     found: list[tuple[int, Node]] = []
     node = root
     here, total = place, len(names)
@@ -136,7 +152,7 @@ def _walk(root: Node, stream: Placed, place: int) -> list[tuple[int, Node]]:
         if step is None and (plain := bare[here]) is not None:
             step = node.next.get(plain)
         if step is None:
-            if here > place and name in ARTICLES and not stream.words[here - 1].mark:
+            if here > place and name in ARTICLES and not marks[here - 1]:
                 here += 1
                 continue
             break
@@ -144,11 +160,13 @@ def _walk(root: Node, stream: Placed, place: int) -> list[tuple[int, Node]]:
         here += 1
         if node.concepts:
             found.append((here, node))
-        if ends[here - 1]:
+        if marks[here - 1] == ".":
             break
     return found
 
 
 def _share(words: Sequence[Word], first: int, last: int, lang: Lang) -> bool:
-    same = sum(word.language == lang for word in words[first:last])
+    if last - first == 1:
+        return words[first].language == lang
+    same = sum([word.language == lang for word in words[first:last]])
     return same * 2 >= last - first

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Sequence
-from typing import Final
+from typing import Any, Final
 
 from otochron.lexicon.forms import token
 from otochron.text.normal import fold
-from otochron.text.stream import Word
+from otochron.text.stream import Word, but_for_languages
 
 _KEPT: Final = 4
 
@@ -23,7 +23,9 @@ class Placed:
             None if word.key.isascii() else fold(name) for word, name in zip(words, self.names, strict=True)
         ]
         """The token without accents, where the word has some: a form may be listed so."""
-        self.ends = [word.mark == "." for word in words]
+        self.marks = [word.mark for word in words]
+        self.walks: dict[object, Any] = {}
+        """What each finder found here."""
         self.by_name: dict[str, list[int]] = {}
         self.by_bare: dict[str, list[int]] = {}
         for n, name in enumerate(self.names):
@@ -37,7 +39,8 @@ _made: OrderedDict[int, Placed] = OrderedDict()
 
 
 def placed(words: Sequence[Word]) -> Placed:
-    """Give the tokens of a stream; kept for streams that cannot change."""
+    """Give the tokens of a stream; kept for streams that cannot change, one for all that differ in languages alone."""
+    words = but_for_languages(words)
     if not isinstance(words, tuple):
         return Placed(words)
     found = _made.get(id(words))

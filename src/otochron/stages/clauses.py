@@ -11,7 +11,7 @@ from otochron.lexicon import Lexicon
 from otochron.lexicon.weights import load_weights
 from otochron.model import Clause, Record
 from otochron.stages.registers import register, request_starts
-from otochron.text.segments import Seen, cut, gap_evidence, score, spoken_evidence
+from otochron.text.segments import Seen, cut, gap_marks, name_of, score, spoken_evidence
 from otochron.text.stream import Word, span_of, words
 
 CUES = ("opener", "filler", "interjection", "courtesy", "thanks", "asking", "teaching", "aside", "preposition")
@@ -47,8 +47,10 @@ def find_clauses(record: Record, lexicon: Lexicon) -> Record:
 def gap_scores(stream: Sequence[Word], seen: Sequence[Seen], weights: Mapping[str, Any], *, timed: bool) -> list[float]:
     """Give the score of a new clause before each word; the first counts for nothing."""
     gap, spoken = weights["gap"], weights["spoken"]
+    names = [name_of(word) for word in stream]
     return [0.0] + [
-        score(gap_evidence(stream, seen, n), gap) + score(spoken_evidence(stream, n, timed=timed), spoken)
+        sum([gap[name] for name in gap_marks(stream, seen, names, n) if name in gap])
+        + score(spoken_evidence(stream, n, timed=timed), spoken)
         for n in range(1, len(stream))
     ]
 

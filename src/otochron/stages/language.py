@@ -11,7 +11,7 @@ from otochron.lexicon.weights import load_weights
 from otochron.model import Lang, LanguageSpan, Record
 from otochron.model.record import Languages
 from otochron.text.languages import Known, decode_adapted, score, settle_fillers, switch_evidence, word_evidence
-from otochron.text.stream import Word, words
+from otochron.text.stream import Word, keep_words, with_languages, words
 
 _LANGUAGES: tuple[Lang, ...] = ("en", "fr")
 
@@ -37,7 +37,9 @@ def find_languages(record: Record, lexicon: Lexicon) -> Record:
     found = word_languages(stream, lexicon, load_weights("language"), _given(record, stream))
     spans = _spans(stream, found)
     lines = tuple(line.evolve(languages=spans.get(line.id, ())) for line in record.lines)
-    return record.evolve(lines=lines, languages=mixing(found))
+    done = record.evolve(lines=lines, languages=mixing(found))
+    keep_words(done, with_languages(stream, found))
+    return done
 
 
 def word_languages(

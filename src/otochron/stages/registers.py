@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from otochron.model import Register
-from otochron.text.segments import Seen, score
+from otochron.text.segments import Seen
 from otochron.text.stream import Word
 
 Weights = Mapping[str, Mapping[str, float]]
@@ -24,39 +24,89 @@ _SIZES = (2, 4, 7, 11, 16)
 
 def register_evidence(words: Sequence[Word], seen: Sequence[Seen]) -> dict[str, float]:
     """Give the evidence of one clause."""
-    found: dict[str, float] = {"clause": 1.0, f"size={sum(len(words) > size for size in _SIZES)}": 1.0}
     names = [word.key for word in words]
-    for name in names:
-        found[f"word={name}"] = 1.0
-    for one, two in pairwise(names):
-        found[f"pair={one} {two}"] = 1.0
-    found[f"first={names[0]}"] = 1.0
-    found[f"last={names[-1]}"] = 1.0
+    found = {"clause": 1.0, _size(names): 1.0}
+    found |= {f"word={name}": 1.0 for name in names}
+    found |= {f"pair={one} {two}": 1.0 for one, two in pairwise(names)}
+    found |= {f"first={names[0]}": 1.0, f"last={names[-1]}": 1.0}
+    return found | dict.fromkeys(_listed(seen), 1.0)
+
+
+def _size(names: Sequence[str]) -> str:
+    return f"size={sum(len(names) > size for size in _SIZES)}"
+
+
+def _listed(seen: Sequence[Seen]) -> list[str]:
+    """Give the evidence that the word lists bring; a name may come twice and counts once."""
+    found: list[str] = []
     first_kind = next((what.kind for what in seen if what.kind), "")
-    bare = (
-        all(what.kind or what.inside or what.link or what.talk for what in seen) and "preposition" not in seen[0].cues
-    )
-    if not first_kind and any("thanks" in what.cues for what in seen):
-        found["thanks for no thing"] = 1.0
-    if bare and first_kind in ASKED:
-        found["bare thing to ask for"] = 1.0
-    found[f"{'bare ' if bare else ''}kind of first thing={first_kind}"] = 1.0
+    bare = "preposition" not in seen[0].cues
+    thanks = False
+    more: list[str] = []
     for n, what in enumerate(seen):
+        if bare and not (what.kind or what.inside or what.link or what.talk):
+            bare = False
         for role in what.cues:
-            found[f"cue={role}"] = 1.0
+            thanks = thanks or role == "thanks"
+            more.append(f"cue={role}")
             if not n:
-                found[f"first cue={role}"] = 1.0
+                more.append(f"first cue={role}")
         if what.kind:
-            found[f"kind={what.kind}"] = 1.0
+            more.append(f"kind={what.kind}")
             if not n:
-                found[f"first kind={what.kind}"] = 1.0
-    return found
+                more.append(f"first kind={what.kind}")
+    if not first_kind and thanks:
+        found.append("thanks for no thing")
+    if bare and first_kind in ASKED:
+        found.append("bare thing to ask for")
+    found.append(f"{'bare ' if bare else ''}kind of first thing={first_kind}")
+    return found + more
+
+
+class _Table:
+    """The weights of all registers by evidence, so that one look-up gives all; words and pairs by their keys."""
+
+    def __init__(self, weights: Weights) -> None:
+        self.weights = weights
+        self.of: dict[str, tuple[float, ...]] = {}
+        self.words: dict[str, tuple[float, ...]] = {}
+        self.pairs: dict[tuple[str, ...], tuple[float, ...]] = {}
+        for name in dict.fromkeys(name for register_ in REGISTERS for name in weights[register_]):
+            each = tuple(weights[register_].get(name, 0.0) for register_ in REGISTERS)
+            self.of[name] = each
+            if name.startswith("word="):
+                self.words[name.removeprefix("word=")] = each
+            elif name.startswith("pair="):
+                self.pairs[tuple(name.removeprefix("pair=").split(" "))] = each
+
+    def scores(self, words: Sequence[Word], seen: Sequence[Seen]) -> dict[Register, float]:
+        """Give the same sums as the evidence and its weights, term after term."""
+        of, names = self.of, [word.key for word in words]
+        found = [of.get("clause"), of.get(_size(names))]
+        found += map(self.words.get, dict.fromkeys(names))
+        found += map(self.pairs.get, dict.fromkeys(pairwise(names)))
+        found += [of.get(f"first={names[0]}"), of.get(f"last={names[-1]}")]
+        found += map(of.get, dict.fromkeys(_listed(seen)))
+        told = [each for each in found if each is not None]
+        return (
+            dict(zip(REGISTERS, map(sum, zip(*told, strict=True)), strict=True))
+            if told
+            else dict.fromkeys(REGISTERS, 0.0)
+        )
+
+
+_made: list[_Table] = []
+
+
+def _table(weights: Weights) -> _Table:
+    if not _made or _made[0].weights is not weights:
+        _made[:] = [_Table(weights)]
+    return _made[0]
 
 
 def register_scores(words: Sequence[Word], seen: Sequence[Seen], weights: Weights) -> dict[Register, float]:
     """Give the score of each register for one clause."""
-    evidence = register_evidence(words, seen)
-    return {name: score(evidence, weights[name]) for name in REGISTERS}
+    return _table(weights).scores(words, seen)
 
 
 def register(words: Sequence[Word], seen: Sequence[Seen], weights: Weights) -> Register:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from operator import add
 from typing import Final
 
 from otochron.text.stream import Word
@@ -41,36 +42,49 @@ class Seen:
 
 def gap_evidence(stream: Sequence[Word], seen: Sequence[Seen], n: int) -> Evidence:
     """Give the evidence for a new statement before word ``n``."""
+    low, high = max(0, n - 2), n + 2
+    near = [""] * low + [name_of(word) for word in stream[low:high]]
+    return dict.fromkeys(gap_marks(stream, seen, near, n), 1.0)
+
+
+def gap_marks(stream: Sequence[Word], seen: Sequence[Seen], names: Sequence[str], n: int) -> list[str]:
+    """Give the names of the evidence for a new statement before word ``n``, each once; ``names``: of all words."""
     word, before = stream[n], stream[n - 1]
     after = stream[n + 1] if n + 1 < len(stream) else None
     earlier = stream[n - 2] if n > 1 else None
-    at, end = _name(word), _name(before)
-    found: Evidence = {"gap": 1.0, f"at={at}": 1.0, f"after={end}": 1.0}
-    found[f"at={at} {_name(after) if after else '$'}"] = 1.0
-    found[f"after={_name(earlier) if earlier else '^'} {end}"] = 1.0
-    found[f"between={end}|{at}"] = 1.0
+    at, end = names[n], names[n - 1]
+    found = [
+        "gap",
+        f"at={at}",
+        f"after={end}",
+        f"at={at} {names[n + 1] if after else '$'}",
+        f"after={names[n - 2] if earlier else '^'} {end}",
+        f"between={end}|{at}",
+    ]
     if word.language != before.language:
-        found[f"switch to {word.language}"] = 1.0
+        found.append(f"switch to {word.language}")
     if earlier and earlier.language != before.language:
-        found["switch just before"] = 1.0
+        found.append("switch just before")
     if after and after.language != word.language:
-        found["switch just after"] = 1.0
+        found.append("switch just after")
     if word.key == before.key:
-        found["doubled"] = 1.0
-    if seen[n].inside:
-        found["inside a term"] = 1.0
-    if seen[n - 1].link and (seen[n].kind or seen[n].link):
-        found["between link and thing" if seen[n].kind else "between links"] = 1.0
-    if seen[n].kind:
-        found[f"at kind={seen[n].kind}"] = 1.0
-    for role in seen[n].cues:
-        found[f"at cue={role}"] = 1.0
-    for role in seen[n].ended:
-        found[f"after cue={role}"] = 1.0
+        found.append("doubled")
+    what = seen[n]
+    if what.inside:
+        found.append("inside a term")
+    if seen[n - 1].link and (what.kind or what.link):
+        found.append("between link and thing" if what.kind else "between links")
+    if what.kind:
+        found.append(f"at kind={what.kind}")
+    if what.cues:
+        found += dict.fromkeys([f"at cue={role}" for role in what.cues])
+    if what.ended:
+        found += dict.fromkeys([f"after cue={role}" for role in what.ended])
     return found
 
 
-def _name(word: Word) -> str:
+def name_of(word: Word) -> str:
+    """Give the name of a word with its language; numbers are all one."""
     return f"{word.language}:{word.key}" if not word.key[0].isdigit() else "0"
 
 
@@ -105,13 +119,17 @@ def cut(scores: Sequence[float], lengths: Sequence[float]) -> list[int]:
     total = len(scores)
     if not total:
         return []
+    # Lengths from the longest statement down, so that they stand beside the starts from the earliest on.
+    down = [lengths[min(size, len(lengths)) - 1] for size in range(_LONGEST, 0, -1)]
+    gaps = [0.0, *scores[1:]]
     best = [0.0] + [_NEVER] * total
     came = [0] * (total + 1)
     for end in range(1, total + 1):
-        for start in range(max(0, end - _LONGEST), end):
-            value = best[start] + lengths[min(end - start, len(lengths)) - 1] + (scores[start] if start else 0.0)
-            if value > best[end]:
-                best[end], came[end] = value, start
+        low = max(0, end - _LONGEST)
+        values = list(map(add, map(add, best[low:end], down[low - end :]), gaps[low:end]))
+        value = max(values)
+        if value > best[end]:
+            best[end], came[end] = value, low + values.index(value)
     starts = []
     place = total
     while place:

@@ -10,8 +10,8 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections import OrderedDict
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from otochron.model import Lang, Line, Record, Repair, Span
 from otochron.text.normal import key
@@ -21,7 +21,9 @@ from otochron.text.splitting import split_words
 __all__ = [
     "Places",
     "Word",
+    "but_for_languages",
     "heard_words",
+    "keep_words",
     "line_order",
     "span_of",
     "split_words",
@@ -55,8 +57,7 @@ class Word:
     """True where a question mark follows."""
 
 
-def _mark_after(text: str, end: int, start_of_next: int) -> str:
-    gap = text[end:start_of_next]
+def _mark(gap: str) -> str:
     if _STOP.search(gap):
         return "."
     return "," if "," in gap else ""
@@ -68,15 +69,18 @@ _KEPT = 8
 
 def _stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bool) -> tuple[Word, ...]:
     """Make the stream once per pair of objects: stages ask for it again and again."""
-    place = (id(lines), id(repairs), heard)
-    kept = _made.get(place)
+    kept = _made.get((id(lines), id(repairs), heard))
     if kept is not None and kept[0] is lines and kept[1] is repairs:
         return kept[2]
     stream = _make_stream(lines, repairs, heard)
-    _made[place] = (lines, repairs, stream)
+    _keep(lines, repairs, stream, heard=heard)
+    return stream
+
+
+def _keep(lines: tuple[Line, ...], repairs: tuple[Repair, ...], stream: tuple[Word, ...], *, heard: bool) -> None:
+    _made[id(lines), id(repairs), heard] = (lines, repairs, stream)
     while len(_made) > _KEPT:
         _made.popitem(last=False)
-    return stream
 
 
 def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bool) -> tuple[Word, ...]:
@@ -84,36 +88,53 @@ def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bo
     for repair in repairs:
         if repair.decision == "applied":
             by_line.setdefault(repair.line, []).append(repair)
-    words: list[Word] = []
+    found: list[Word] = []
     spoken = {} if heard else _repair_times(lines, by_line)
     for line in lines:
         text = line.heard if heard else line.text
         offsets = offsets_of(text)
-        clock = _Clock(line, by_line.get(line.id, []) if not heard else [], spoken)
-        tongues = [
-            (s.start, s.end, s.language) for s in (line.languages if not heard or line.text == line.heard else ())
-        ]
-        for n, (start, end) in enumerate(offsets):
-            following = offsets[n + 1][0] if n + 1 < len(offsets) else len(text)
-            start_ms, end_ms, p = clock.times(start, end)
-            words.append(
+        times = _times(line, text, by_line.get(line.id, []) if not heard else [], spoken)
+        spans = line.languages if not heard or line.text == line.heard else ()
+        tongues = [(s.start, s.end, s.language) for s in spans]
+        nexts = [*(start for start, _ in offsets), len(text)][1:]
+        before = -1
+        for (start, end), following, (start_ms, end_ms, p) in zip(offsets, nexts, times, strict=True):
+            gap = text[end:following]
+            plain = gap in ("", " ")
+            said = text[start:end]
+            found.append(
                 Word(
-                    i=len(words),
-                    text=text[start:end],
-                    key=key(text[start:end]),
-                    line=line.id,
-                    start=start,
-                    end=end,
-                    start_ms=start_ms,
-                    end_ms=end_ms,
-                    language=_language_at(tongues, start),
-                    p=p,
-                    mark=_mark_after(text, end, following),
-                    glued=(n > 0 and offsets[n - 1][1] == start) or (start > 0 and text[start - 1] in "-‐‑"),
-                    asked="?" in text[end:following],
+                    len(found),
+                    said,
+                    key(said),
+                    line.id,
+                    start,
+                    end,
+                    start_ms,
+                    end_ms,
+                    _language_at(tongues, start),
+                    p,
+                    "" if plain else _mark(gap),
+                    before == start or (start > 0 and text[start - 1] in "-‐‑"),
+                    not plain and "?" in gap,
                 )
             )
-    return tuple(words)
+            before = end
+    return tuple(found)
+
+
+def _times(
+    line: Line, text: str, repairs: list[Repair], spoken: dict[str, _Spoken]
+) -> Iterable[tuple[int, int, float | None]]:
+    """Give start, end (ms) and probability of each word of a line."""
+    if repairs or line.words:
+        clock = _Clock(line, repairs, spoken)
+        return [clock.times(start, end) for start, end in offsets_of(text)]
+    first, took, length = line.start_ms, line.end_ms - line.start_ms, max(1, len(line.heard))
+    return [
+        (round(first + min(1.0, start / length) * took), round(first + min(1.0, end / length) * took), None)
+        for start, end in offsets_of(text)
+    ]
 
 
 _Spoken = tuple[int, int, float | None]
@@ -214,12 +235,19 @@ def _inside(start: int, end: int, start_ms: int, end_ms: int, place: float) -> i
 
 def heard_words(record: Record) -> tuple[Word, ...]:
     """Give the words as the recogniser wrote them."""
+    if not any(r.decision == "applied" for r in record.repairs) and all(x.text == x.heard for x in record.lines):
+        return words(record)
     return _stream(record.lines, (), heard=True)
 
 
 def words(record: Record) -> tuple[Word, ...]:
     """Give the words after repair."""
     return _stream(record.lines, record.repairs, heard=False)
+
+
+def keep_words(record: Record, stream: tuple[Word, ...]) -> None:
+    """Keep the words of a record that differ from words made before in their languages alone."""
+    _keep(record.lines, record.repairs, stream, heard=False)
 
 
 def span_of(stream: Sequence[Word], first: int, last: int) -> Span:
@@ -274,6 +302,40 @@ class Places:
         return bisect_right(self._keys, (self._order[span.to_line], span.end - 1))
 
 
+_alike: OrderedDict[int, tuple[Sequence[Word], Sequence[Word]]] = OrderedDict()
+
+
 def with_languages(stream: Sequence[Word], languages: Sequence[Lang]) -> tuple[Word, ...]:
     """Give the stream with the language of each word set."""
-    return tuple(replace(word, language=language) for word, language in zip(stream, languages, strict=True))
+    found = tuple(
+        word if word.language == language else _spoken_in(word, language)
+        for word, language in zip(stream, languages, strict=True)
+    )
+    _alike[id(found)] = found, but_for_languages(stream)
+    while len(_alike) > _KEPT:
+        _alike.popitem(last=False)
+    return found
+
+
+def but_for_languages(stream: Sequence[Word]) -> Sequence[Word]:
+    """Give the stream from which one was made that differs in languages alone; else the stream itself."""
+    kept = _alike.get(id(stream))
+    return kept[1] if kept is not None and kept[0] is stream else stream
+
+
+def _spoken_in(word: Word, language: Lang) -> Word:
+    return Word(
+        word.i,
+        word.text,
+        word.key,
+        word.line,
+        word.start,
+        word.end,
+        word.start_ms,
+        word.end_ms,
+        language,
+        word.p,
+        word.mark,
+        word.glued,
+        word.asked,
+    )

@@ -1,0 +1,80 @@
+"""What was made quick says the same as the slow and obvious way."""
+
+from __future__ import annotations
+
+import random
+from itertools import accumulate
+from pathlib import Path
+
+import pytest
+
+from otochron.api import extract
+from otochron.lexicon import Lexicon, load
+from otochron.lexicon.weights import load_weights
+from otochron.model import Record
+from otochron.readers import read_bytes
+from otochron.stages.clauses import gap_scores, seen_words
+from otochron.stages.registers import REGISTERS, register_evidence, register_scores
+from otochron.text.segments import cut, gap_evidence, score, spoken_evidence
+from otochron.text.stream import _make_stream, heard_words, words
+
+SAMPLE = Path(__file__).parents[2] / "samples/stapedotomy-right/transcript.md"
+
+
+@pytest.fixture(scope="module")
+def record() -> Record:
+    return extract(read_bytes(SAMPLE.read_bytes(), SAMPLE.name))
+
+
+@pytest.fixture(scope="module")
+def lexicon() -> Lexicon:
+    return load()
+
+
+def test_words_kept_by_the_language_stage_are_those_of_the_lines(record: Record) -> None:
+    assert words(record) == _make_stream(record.lines, record.repairs, heard=False)
+    assert heard_words(record) == _make_stream(record.lines, (), heard=True)
+
+
+def test_heard_words_of_a_record_without_repairs_are_its_words(record: Record) -> None:
+    plain = record.evolve(repairs=(), lines=tuple(line.evolve(text=line.heard) for line in record.lines))
+    assert heard_words(plain) == _make_stream(plain.lines, (), heard=True)
+
+
+def test_a_finder_finds_the_same_in_a_copy_of_the_stream(record: Record, lexicon: Lexicon) -> None:
+    stream = words(record)
+    for finder in (lexicon.finder, lexicon.side_finder, lexicon.cue_finder("negation-thing")):
+        assert finder.find(stream) == finder.find(list(stream))
+
+
+def test_register_scores_are_evidence_times_weights(record: Record, lexicon: Lexicon) -> None:
+    stream = words(record)
+    seen, weights = seen_words(stream, lexicon), load_weights("clauses")["register"]
+    for first in range(0, len(stream) - 12, 7):
+        here, what = stream[first : first + 12], seen[first : first + 12]
+        evidence = register_evidence(here, what)
+        assert register_scores(here, what, weights) == {name: score(evidence, weights[name]) for name in REGISTERS}
+
+
+def test_gap_scores_are_evidence_times_weights(record: Record, lexicon: Lexicon) -> None:
+    stream = words(record)
+    seen, weights = seen_words(stream, lexicon), load_weights("clauses")
+    found = gap_scores(stream, seen, weights, timed=False)
+    for n in range(1, len(stream)):
+        slow = score(gap_evidence(stream, seen, n), weights["gap"])
+        assert found[n] == slow + score(spoken_evidence(stream, n, timed=False), weights["spoken"])
+
+
+def test_cut_is_the_best_of_all_cuttings() -> None:
+    rng = random.Random(7)
+    for _ in range(20):
+        gaps = [rng.uniform(-2, 2) for _ in range(9)]
+        lengths = [rng.uniform(-1, 1) for _ in range(4)]
+
+        def worth(starts: list[int], gaps: list[float] = gaps, lengths: list[float] = lengths) -> float:
+            ends = [*starts[1:], len(gaps)]
+            sizes = [lengths[min(b - a, len(lengths)) - 1] for a, b in zip(starts, ends, strict=True)]
+            return list(accumulate([*sizes, *(gaps[a] for a in starts if a)]))[-1]
+
+        every = [[0, *(n for n in range(1, 9) if mask >> n & 1)] for mask in range(0, 512, 2)]
+        assert worth(cut(gaps, lengths)) == pytest.approx(max(map(worth, every)))
