@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import os
+import shutil
 import sys
 import tempfile
 from collections.abc import Callable
@@ -70,6 +71,7 @@ def start(*args: str, before: Callable[[], None] = lambda: None) -> Callable[[],
         texts = [(place / name).read_text("utf-8") for name in ("out", "err")]
         for handle in streams:
             os.close(handle)
+        shutil.rmtree(place)
         return Ran(status, *texts)
 
     wait.pid = child  # type: ignore[attr-defined]

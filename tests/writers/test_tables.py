@@ -13,9 +13,9 @@ from conftest import SAMPLES
 from otochron import api, files
 from otochron.lexicon import load
 from otochron.model import Record
+from otochron.model.case import CaseSide, Classification, Finding, Item
 from otochron.writers.tables import TABLES, record_rows, table_text, tables_text
-from otochron.writers.tables.codebook import columns
-from otochron.writers.tables.coding import agreement, draw_sample, empty_sheet, machine_codes, read_sheet
+from otochron.writers.tables.codebook import columns, variables
 
 
 @pytest.fixture(scope="module")
@@ -25,8 +25,11 @@ def record() -> Record:
 
 @pytest.fixture(scope="module")
 def folder(record: Record, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Tables of one sample, of the same again under another name, and of one where next to nothing is said."""
     place = tmp_path_factory.mktemp("tables")
-    files.write_streamed(place, tables_text([record_rows(record, load(), "a.md")], load()))
+    bare = api.extract(api.read_bytes(b"[0:00] right ear\n", "bare.md"))
+    rows = [record_rows(record, load(), "a.md"), record_rows(record, load(), "=b.md"), record_rows(bare, load())]
+    files.write_streamed(place, tables_text(rows, load()))
     return place
 
 
@@ -39,10 +42,17 @@ def test_every_column_of_the_codebook_is_filled(record: Record) -> None:
 
 def test_tables_are_read_back_by_pandas_and_join(folder: Path, record: Record) -> None:
     tables = {name: pandas.read_csv(folder / f"{name}.csv", keep_default_na=False) for name in TABLES}
-    assert len(tables["recordings"]) == 1
-    assert len(tables["mentions"]) == len(record.mentions)
-    assert set(tables["steps"]["recording_id"]) == set(tables["recordings"]["recording_id"])
-    assert tables["recordings"]["side"][0] == "right"
+    recordings = tables["recordings"].set_index("recording_id")
+    assert list(recordings["side"]) == ["right"] * 3
+    first, copy, _ = recordings.index
+    assert copy == f"{first}-2"
+    assert list(recordings["copy_of"]) == ["NA", first, "NA"]
+    assert recordings["path"][copy] == "'=b.md"
+    assert len(tables["mentions"].query("recording_id == @first")) == len(record.mentions)
+    for table in TABLES:
+        assert set(tables[table]["recording_id"]) <= set(recordings.index), table
+    joined = tables["steps"].merge(recordings, on="recording_id", suffixes=("", "_recording"))
+    assert len(joined) == len(tables["steps"])
 
 
 def test_tables_are_rfc_4180_with_crlf(folder: Path) -> None:
@@ -55,9 +65,25 @@ def test_metadata_is_valid_csv_on_the_web(folder: Path) -> None:
     csvw = pytest.importorskip("csvw")
     group = csvw.TableGroup.from_file(folder / "csv-metadata.json")
     assert [t.url.string for t in group.tables] == [f"{name}.csv" for name in TABLES]
-    for table in group.tables:
-        assert list(table.iterdicts(strict=True)) is not None
+    rows = {t.url.string: list(t.iterdicts(strict=True)) for t in group.tables}
     group.check_referential_integrity()
+    first, _, bare = rows["recordings.csv"]
+    assert bare["austin_kartush"] == "NM", "a text keeps its code"
+    assert bare["implant_length_mm"] is None
+    assert first["complications"] == first["complications"][:1], "lists are read as lists"
+    assert {"time_basis", "side"} <= {c.name for c in group.tables[0].tableSchema.columns if c.datatype.format}
+
+
+def test_a_code_that_is_none_is_refused_by_the_validator(folder: Path, tmp_path: Path) -> None:
+    csvw = pytest.importorskip("csvw")
+    for path in folder.iterdir():
+        text = path.read_text("utf-8")
+        (tmp_path / path.name).write_text(
+            text.replace(",right,", ",rihgt,") if path.suffix == ".csv" else text, "utf-8"
+        )
+    group = csvw.TableGroup.from_file(tmp_path / "csv-metadata.json")
+    with pytest.raises(ValueError, match="rihgt"):
+        list(group.tables[0].iterdicts(strict=True))
 
 
 def test_cells_that_would_run_as_formulas_are_harmless() -> None:
@@ -65,49 +91,84 @@ def test_cells_that_would_run_as_formulas_are_harmless() -> None:
     assert next(csv.reader(io.StringIO(text.split("\r\n")[1]))) == ["'=HYPERLINK()", "'+1", "-1.5"]
 
 
-ROWS = [
-    {"recording_id": f"{n:02d}", "path": f"{n}", "main_procedure": "stapedotomy" if n < 8 else "tympanoplasty"}
-    for n in range(10)
+def row_of(record: Record, **case: object) -> dict[str, object]:
+    return record_rows(record.evolve(case=record.case.evolve(**case)), load())["recordings"][0]
+
+
+def group(value: str, status: str = "affirmed") -> Classification:
+    return Classification(concept=None, system="Austin-Kartush", value=value, status=status)
+
+
+GROUPS = [
+    ([], "NM"),
+    ([group("C")], "C"),
+    ([group("C"), group("C")], "C"),
+    ([group("C"), group("D")], "UNC"),
+    ([group("C", "uncertain")], "UNC"),
+    ([group("C", "hypothetical")], "NM"),
 ]
 
 
-def test_sample_is_stratified_and_the_same_for_a_seed() -> None:
-    drawn = draw_sample(ROWS, 5, 7)
-    assert drawn == draw_sample(list(reversed(ROWS)), 5, 7)
-    assert [r["main_procedure"] for r in drawn].count("tympanoplasty") == 1
-    assert len(draw_sample(ROWS, 99, 1)) == 10
+@pytest.mark.parametrize(("groups", "code"), GROUPS)
+def test_the_ossicular_group_is_coded(record: Record, groups: list[Classification], code: str) -> None:
+    assert row_of(record, classifications=tuple(groups))["austin_kartush"] == code
 
 
-def test_a_filled_sheet_is_read_back(record: Record) -> None:
-    rows = record_rows(record, load(), "a.md")["recordings"]
-    sheet = empty_sheet(rows)
-    key = rows[0]["recording_id"]
-    filled = sheet.replace("side,\r\n", "side,right\r\n")
-    assert read_sheet(filled, "sheet.csv") == {(key, "side"): "right"}
-    assert machine_codes(rows)[key, "side"] == "right"
+def item(concept: str, status: str) -> Item:
+    return Item(concept=concept, status=status)
 
 
-def test_kappa_on_a_worked_example() -> None:
-    """Cohen's kappa of 0.4: two readers of 50 grants, 20 yes-yes, 5, 10, 15 no-no (textbook example [M])."""
-    one, two = {}, {}
-    for n, (a, b) in enumerate([("y", "y")] * 20 + [("y", "n")] * 5 + [("n", "y")] * 10 + [("n", "n")] * 15):
-        one[str(n), "side"], two[str(n), "side"] = a, b
-    found = agreement({"one": one, "two": two}, "side")
-    assert found.kappa == pytest.approx(0.4)
-    assert found.kappa_interval is not None
-    assert found.kappa_interval[0] < 0.4 < found.kappa_interval[1]
+LISTS = [
+    ([], "NM"),
+    ([item("temporalis-fascia", "affirmed"), item("perichondrium", "uncertain")], "temporalis-fascia"),
+    ([item("perichondrium", "uncertain"), item("temporalis-fascia", "negated")], "UNC"),
+    ([item("temporalis-fascia", "negated")], "NONE"),
+    ([item("temporalis-fascia", "planned"), item("perichondrium", "past")], "NM"),
+]
 
 
-def test_alpha_on_krippendorffs_worked_example() -> None:
-    """Krippendorff 2011, "Computing Krippendorff's Alpha-Reliability": nominal alpha 0.743, 4 coders, 12 units [M]."""
-    data = [
-        "1 2 3 3 2 1 4 1 2 . . .",
-        "1 2 3 3 2 2 4 1 2 5 . 3",
-        ". 3 3 3 2 3 4 2 2 5 1 .",
-        "1 2 3 3 2 4 4 1 2 5 1 .",
+@pytest.mark.parametrize(("items", "code"), LISTS)
+def test_not_mentioned_denied_and_doubtful_are_told_apart(record: Record, items: list[Item], code: str) -> None:
+    assert row_of(record, grafts=tuple(items))["grafts"] == code
+
+
+def test_sizes_of_implants_tell_not_applicable_from_not_mentioned(record: Record) -> None:
+    assert row_of(record)["implant_length_mm"] == 4.5
+    named = [i.evolve(length=None) for i in record.case.implants]
+    assert row_of(record, implants=tuple(named))["implant_length_mm"] == "NM"
+    assert row_of(record, implants=())["implant_length_mm"] == "NA"
+    doubtful = [m.evolve(status="uncertain") for m in record.measurements]
+    assert row_of(record.evolve(measurements=tuple(doubtful)))["implant_length_mm"] == "UNC"
+
+
+def test_sides_that_do_not_fit_are_uncertain(record: Record) -> None:
+    span = record.case.side.evidence[:1]
+    assert row_of(record, side=CaseSide())["side"] == "NM"
+    assert row_of(record, side=CaseSide(against=span))["side"] == "UNC"
+
+
+def test_findings_say_what_was_denied_and_what_is_doubtful(record: Record) -> None:
+    told = [
+        Finding(concept=None, structure="incus", finding=name, status=status)
+        for name, status in (("fixed", "absent"), ("mobile", "present"), ("eroded", "uncertain"))
     ]
-    coders = {
-        f"coder {n}": {(str(u), "side"): code for u, code in enumerate(row.split()) if code != "."}
-        for n, row in enumerate(data)
-    }
-    assert agreement(coders, "side").alpha == pytest.approx(0.743, abs=0.001)
+    assert row_of(record, findings=tuple(told))["finding_incus"] == "not:fixed|mobile|unc:eroded"
+    assert row_of(record, findings=())["finding_incus"] == "NM"
+
+
+def test_times_of_phases_are_given_only_where_the_recording_is_continuous(record: Record) -> None:
+    whole = record.evolve(recording=record.recording.evolve(continuous=True))
+    row = row_of(whole)
+    spent = [s for s in whole.steps if s.phase == "access-phase" and s.status == "done"]
+    assert row["access_s"] == sum(s.end_ms - s.start_ms for s in spent) / 1000 > 0
+    assert row["implantation_s"] == "NM"
+    for continuous in (False, None):
+        cut = record.evolve(recording=record.recording.evolve(continuous=continuous))
+        assert row_of(cut)["access_s"] == "NA"
+        assert {r["duration_s"] for r in record_rows(cut, load())["steps"]} == {"NA"}
+
+
+def test_every_phase_has_its_column() -> None:
+    lexicon = load()
+    phases = {e.values["phase"] for e in variables(lexicon, "recordings") if "phase" in e.values}
+    assert phases == {e.id for e in lexicon.of_kind("phase")}

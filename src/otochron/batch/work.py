@@ -82,10 +82,11 @@ def do_item(plan: Plan, item: Item) -> Done:
     """
     try:
         return _do(plan, item)
-    except FullDiskError as error:
-        return Done(item, "full", error.line())
     except OtochronError as error:
-        return Done(item, "failed", error.line())
+        name, line = PurePosixPath(item.shown).name, error.line()
+        # A reader knows the name alone; here it is told where the file lies.
+        reason = item.shown + line.removeprefix(name) if line.startswith(name) else line
+        return Done(item, "full" if isinstance(error, FullDiskError) else "failed", reason)
     except MemoryError:
         return Done(item, "failed", f"{item.shown}: not enough memory; expected a shorter recording. Split the file.")
     except Exception as error:  # a bug in one recording must not stop the rest; it is named as one
@@ -95,7 +96,10 @@ def do_item(plan: Plan, item: Item) -> Done:
 
 def _do(plan: Plan, item: Item) -> Done:
     out, folder = Path(plan.out), Path(plan.out) / item.folder
-    data = _bytes(plan, item)
+    try:
+        data = files.read_bytes(Path(plan.source) / item.path)
+    except ReadError as error:
+        raise ReadError(item.shown, error.found, error.expected, error.remedy) from None
     key = content_key(data, plan.made_by)
     with lock(out, item.key):
         mark = read_mark(out, item)
@@ -110,14 +114,6 @@ def _do(plan: Plan, item: Item) -> Done:
         stops = sum(c.level == "stop" for c in result.record.checks)
         write_mark(out, item, Mark(key, record_rows(result.record, lexicon, item.shown), stops))
     return Done(item, "made", stops=stops)
-
-
-def _bytes(plan: Plan, item: Item) -> bytes:
-    try:
-        return files.read_bytes(Path(plan.source) / item.path)
-    except ReadError as error:
-        # Where it lies is said below the folder of the batch, as everywhere in a batch.
-        raise ReadError(item.shown, error.found, error.expected, error.remedy) from None
 
 
 def _words(plan: Plan) -> Lexicon:

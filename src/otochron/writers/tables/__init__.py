@@ -2,7 +2,7 @@
 
 from otochron.writers.tables.codebook import write_codebook, write_metadata
 from otochron.writers.tables.rows import TABLES, record_rows
-from otochron.writers.tables.write import plain_cell, table_text, tables_text
+from otochron.writers.tables.write import plain_cell, table_text, tables_text, tell_copies
 
 __all__ = [
     "TABLES",
@@ -10,6 +10,7 @@ __all__ = [
     "record_rows",
     "table_text",
     "tables_text",
+    "tell_copies",
     "write_codebook",
     "write_metadata",
 ]

@@ -8,7 +8,7 @@ from typing import Any
 from otochron.lexicon import Entry, Lexicon
 from otochron.writers.tables.rows import TABLES
 
-_CODES = ("NM", "UNC", "NA")
+_CODES = ("NM", "NONE", "UNC", "NA")
 _KEYS = {
     "steps": "step_id",
     "mentions": "mention_id",
@@ -27,7 +27,23 @@ def columns(lexicon: Lexicon, table: str) -> list[str]:
     return [str(e.values["column"]) for e in variables(lexicon, table)]
 
 
-def _codes(entry: Entry) -> list[str]:
+def coded(lexicon: Lexicon) -> list[Entry]:
+    """Give the variables of a recording that a person codes too."""
+    return [entry for entry in variables(lexicon, "recordings") if entry.values.get("coded")]
+
+
+def is_list(entry: Entry) -> bool:
+    """Tell whether a cell may hold several codes, joined by a bar."""
+    return bool(entry.values.get("list"))
+
+
+def is_closed(entry: Entry) -> bool:
+    """Tell whether a variable takes its codes and nothing else."""
+    return entry.values["datatype"] == "string" and not is_list(entry) and not set(codes_of(entry)) <= set(_CODES)
+
+
+def codes_of(entry: Entry) -> list[str]:
+    """Give the codes of a variable."""
     codes = entry.values.get("codes", ())
     return list(codes) if isinstance(codes, (tuple, list)) else [str(codes)]
 
@@ -38,9 +54,10 @@ def write_codebook(lexicon: Lexicon) -> str:
         "# Codebook",
         "",
         "One CSV file per table (RFC 4180, UTF-8), joined by `recording_id`. Made by computer from speech; not "
-        "mentioned is never normal. Codes: `NM` not mentioned, `UNC` said with doubt or in several readings, `NA` not "
-        "applicable.",
+        "mentioned is never normal. Codes: `NM` not mentioned, `NONE` said not to be, `UNC` said with doubt or in "
+        "several readings, `NA` not applicable.",
         "A cell that a spreadsheet would take for a formula has an apostrophe before it.",
+        "pandas takes `NA` and `NONE` apart from text only with `read_csv(path, keep_default_na=False)`.",
     ]
     for table in TABLES:
         lines += [
@@ -51,7 +68,7 @@ def write_codebook(lexicon: Lexicon) -> str:
             "| --- | --- | --- | --- | --- |",
         ]
         for entry in variables(lexicon, table):
-            codes = ", ".join(f"`{c}`" for c in _codes(entry)) or "-"
+            codes = ", ".join(f"`{c}`" for c in codes_of(entry)) or "-"
             name, kind = entry.values["column"], entry.values["datatype"]
             lines.append(f"| `{name}` | {kind} | {entry.en.text} | {codes} | {entry.source} |")
     return "\n".join(lines) + "\n"
@@ -66,14 +83,20 @@ def write_metadata(lexicon: Lexicon) -> str:
 def _table(lexicon: Lexicon, table: str) -> dict[str, Any]:
     shown = []
     for entry in variables(lexicon, table):
-        nulls = [c for c in _codes(entry) if c in _CODES]
+        kind = str(entry.values["datatype"])
+        # A number cannot be NM: there the codes are nulls. A text can, and keeps them apart.
+        nulls = [c for c in codes_of(entry) if c in _CODES] if kind != "string" else []
         column: dict[str, Any] = {
             "name": str(entry.values["column"]),
             "titles": str(entry.values["column"]),
             "dc:description": entry.en.text or "",
             "dc:source": entry.source,
-            "datatype": str(entry.values["datatype"]),
+            "datatype": kind,
         }
+        if is_list(entry):
+            column["separator"] = "|"
+        if is_closed(entry):
+            column["datatype"] = {"base": kind, "format": f"^({'|'.join(codes_of(entry))})$"}
         if nulls:
             column["null"] = nulls
         shown.append(column)

@@ -1,43 +1,24 @@
-"""Double coding: draw a sample, give an empty coding sheet, and read filled ones back.
-
-Agreement is Cohen's kappa (1960) for two coders and Krippendorff's alpha (nominal, any number of coders, missing
-values allowed), both from the library ``nltk``, with a percentile bootstrap over recordings for the interval.
-"""
+"""Double coding: draw a sample, give an empty coding sheet, and read filled ones back."""
 
 from __future__ import annotations
 
 import csv
+import difflib
 import io
 import random
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from otochron.errors import RecordError
+from otochron.lexicon import Entry, Lexicon
+from otochron.writers.tables.codebook import coded, codes_of, is_closed, is_list
+from otochron.writers.tables.rows import SIGNS
+from otochron.writers.tables.write import table_text
 
-CODED = [
-    "side",
-    "main_procedure",
-    "approaches",
-    "anaesthesia",
-    "austin_kartush",
-    "implant_kinds",
-    "implant_length_mm",
-    "implant_diameter_mm",
-    "grafts",
-    "complications",
-    "finding_chorda_tympani",
-    "finding_facial_nerve",
-    "finding_malleus",
-    "finding_incus",
-    "finding_stapes",
-    "finding_footplate",
-]
-"""Variables of a recording that a person codes by hand."""
-SHEET = ("recording_id", "path", "stratum", "variable", "code")
-_ROUNDS = 1000
-_INTERVAL = 0.95
+SHEET = ("recording_id", "path", "stratum", "variable", "codes", "code")
+_OTHER = "other:"
+_DELIMITERS = ",;\t"
 
 Codes = dict[tuple[str, str], str]
 """Code by recording and variable."""
@@ -49,18 +30,19 @@ def draw_sample(rows: Sequence[Mapping[str, Any]], number: int, seed: int) -> li
     Parameters
     ----------
     rows : sequence of mappings
-        Rows of the recordings table.
+        Rows of the recordings table; copies of a recording are passed over.
     number : int
         How many to draw.
     seed : int
         The same seed draws the same sample.
     """
     strata: dict[str, list[Mapping[str, Any]]] = defaultdict(list)
+    rows = [row for row in rows if row.get("copy_of", "NA") == "NA"]
     for row in sorted(rows, key=lambda r: str(r["recording_id"])):
         strata[str(row["main_procedure"])].append(row)
     rng = random.Random(seed)
-    for members in strata.values():
-        rng.shuffle(members)
+    for name in sorted(strata):
+        rng.shuffle(strata[name])
     number = min(number, len(rows))
     quota = {name: number * len(members) / len(rows) for name, members in strata.items()}
     taken = {name: min(len(strata[name]), int(share)) for name, share in quota.items()}
@@ -71,103 +53,108 @@ def draw_sample(rows: Sequence[Mapping[str, Any]], number: int, seed: int) -> li
     return [row for name in sorted(strata) for row in strata[name][: taken[name]]]
 
 
-def empty_sheet(sample: Sequence[Mapping[str, Any]]) -> str:
+def empty_sheet(sample: Sequence[Mapping[str, Any]], lexicon: Lexicon) -> str:
     """Give an empty coding sheet: one row per recording and variable, the code to be filled in by a person."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(SHEET)
-    for row in sample:
-        writer.writerows([row["recording_id"], row["path"], row["main_procedure"], name, ""] for name in CODED)
-    return text.getvalue()
+    rows = [
+        {
+            "recording_id": row["recording_id"],
+            "path": row["path"],
+            "stratum": row["main_procedure"],
+            "variable": entry.values["column"],
+            "codes": _hint(entry),
+        }
+        for row in sample
+        for entry in coded(lexicon)
+    ]
+    return table_text(rows, list(SHEET))
 
 
-def read_sheet(text: str, name: str) -> Codes:
-    """Read a filled coding sheet; empty codes are left out.
+def _hint(entry: Entry) -> str:
+    if is_closed(entry):
+        return " / ".join(codes_of(entry))
+    what = "a number" if entry.values["datatype"] != "string" else "ids, joined by |" if is_list(entry) else "an id"
+    return " / ".join([what, *codes_of(entry)])
+
+
+def read_sheet(text: str, name: str, lexicon: Lexicon) -> Codes:
+    """Read a filled coding sheet as a spreadsheet saves it; rows without a code are left out.
+
+    Commas, semicolons or tabs part the columns; decimal commas, capitals, the order in a list and names in place of
+    ids do not matter.
 
     Raises
     ------
     RecordError
-        If a column is missing, with the file and line.
+        With the line: a column is missing, a variable or a code is none, or a variable is coded twice.
     """
-    reader = csv.DictReader(io.StringIO(text.removeprefix("\ufeff")))
+    text = text.removeprefix("\ufeff")
+    first = text.split("\n", 1)[0]
+    delimiter = max(_DELIMITERS, key=first.count)
+    reader = csv.DictReader(io.StringIO(text, newline=""), delimiter=delimiter)
     missing = [c for c in ("recording_id", "variable", "code") if c not in (reader.fieldnames or ())]
     if missing:
         raise RecordError(
-            f"{name}, line 1",
-            f"no column {missing[0]!r}",
-            ", ".join(SHEET),
-            "Fill in the sheet as it was drawn.",
+            f"{name}, line 1", f"no column {missing[0]!r}", ", ".join(SHEET), "Fill in the sheet as it was drawn."
         )
-    return {
-        (str(row["recording_id"]).strip(), str(row["variable"]).strip()): str(row["code"]).strip()
-        for row in reader
-        if (row["code"] or "").strip()
-    }
+    variables = {str(entry.values["column"]): entry for entry in coded(lexicon)}
+    names = _names(lexicon)
+    found: Codes = {}
+    for row in reader:
+        place = f"{name}, line {reader.line_num}"
+        key = (row["recording_id"] or "").strip(), (row["variable"] or "").strip()
+        if not (row["code"] or "").strip():
+            continue
+        if key[1] not in variables:
+            raise RecordError(
+                place, f"no variable {key[1]!r}", ", ".join(variables), "Fill in the sheet as it was drawn."
+            )
+        if key in found:
+            raise RecordError(place, f"{key[1]} of {key[0]} is coded twice", "one code", "Delete one of the rows.")
+        found[key] = _code(row["code"].strip(), variables[key[1]], names, place)
+    return found
 
 
-def machine_codes(rows: Sequence[Mapping[str, Any]]) -> Codes:
-    """Give the program's codes of the coded variables."""
-    return {(str(row["recording_id"]), name): _text(row[name]) for row in rows for name in CODED}
+def _names(lexicon: Lexicon) -> dict[str, str]:
+    """Give what may be written for each concept: its id and its name in either language."""
+    names = {lexicon.label(e.id, lang).casefold(): e.id for e in lexicon.entries.values() for lang in ("fr", "en")}
+    return {**names, **{concept.casefold(): concept for concept in lexicon.entries}}
 
 
-def _text(value: Any) -> str:
-    return f"{value:g}" if isinstance(value, float) else str(value)
+def _code(text: str, entry: Entry, names: Mapping[str, str], place: str) -> str:
+    codes = {code.casefold(): code for code in codes_of(entry)}
+    if text.casefold() in codes:
+        return codes[text.casefold()]
+    if is_closed(entry):
+        raise RecordError(place, f"no code {text!r}", " / ".join(codes.values()), "See codebook.md.")
+    if entry.values["datatype"] != "string":
+        try:
+            return f"{float(text.replace(',', '.')):g}"
+        except ValueError:
+            raise RecordError(place, f"{text!r} is no number", _hint(entry), "See codebook.md.") from None
+    parts = [part.strip() for part in text.split("|")] if is_list(entry) else [text]
+    return "|".join(sorted({_concept(part, names, place) for part in parts if part}))
 
 
-@dataclass(frozen=True)
-class Agreement:
-    """Agreement of two or more coders on one variable."""
-
-    variable: str
-    coders: str
-    recordings: int
-    same: float
-    kappa: float | None
-    kappa_interval: tuple[float, float] | None
-    alpha: float | None
-    alpha_interval: tuple[float, float] | None
-
-
-def agreement(coders: Mapping[str, Codes], variable: str, seed: int = 0) -> Agreement:
-    """Measure the agreement of coders on one variable, over the recordings that at least two of them coded."""
-    names = list(coders)
-    units = sorted({r for codes in coders.values() for r, v in codes if v == variable})
-    table = [{n: coders[n][u, variable] for n in names if (u, variable) in coders[n]} for u in units]
-    table = [unit for unit in table if len(unit) > 1]
-    same = sum(len(set(unit.values())) == 1 for unit in table) / len(table) if table else 0.0
-    both = len(names) == 2
-    kappa = _statistic(table, "kappa") if both else None
-    alpha = _statistic(table, "alpha")
-    return Agreement(
-        variable,
-        " / ".join(names),
-        len(table),
-        same,
-        kappa,
-        _interval(table, "kappa", seed) if kappa is not None else None,
-        alpha,
-        _interval(table, "alpha", seed) if alpha is not None else None,
-    )
+def _concept(text: str, names: Mapping[str, str], place: str) -> str:
+    text = text.casefold()
+    if text.startswith(_OTHER):
+        return text
+    sign = next((s for s in SIGNS.values() if s and text.startswith(s)), "")
+    bare = text.removeprefix(sign).strip()
+    if bare in names:
+        return sign + names[bare]
+    near = difflib.get_close_matches(bare, names, 1)
+    remedy = f"Did you mean {near[0]!r}?" if near else f"Write {_OTHER} before what the word lists do not know."
+    raise RecordError(place, f"no concept {bare!r}", "an id of the word lists", remedy)
 
 
-def _statistic(table: Sequence[Mapping[str, str]], which: str) -> float | None:
-    """Kappa or alpha; None where every code is the same, for which neither is defined."""
-    from nltk.metrics.agreement import AnnotationTask
-
-    if len({code for unit in table for code in unit.values()}) < 2:
-        return None
-    task = AnnotationTask([(coder, str(n), code) for n, unit in enumerate(table) for coder, code in unit.items()])
-    return float(task.kappa() if which == "kappa" else task.alpha())
-
-
-def _interval(table: Sequence[Mapping[str, str]], which: str, seed: int) -> tuple[float, float] | None:
-    rng = random.Random(seed)
-    found = sorted(
-        value
-        for _ in range(_ROUNDS)
-        if (value := _statistic([table[rng.randrange(len(table))] for _ in table], which)) is not None
-    )
-    if not found:
-        return None
-    cut = (1 - _INTERVAL) / 2
-    return found[int(cut * (len(found) - 1))], found[int((1 - cut) * (len(found) - 1))]
+def machine_codes(rows: Sequence[Mapping[str, Any]], lexicon: Lexicon) -> Codes:
+    """Give the program's codes of the coded variables, written as :func:`read_sheet` gives a person's."""
+    found: Codes = {}
+    for row in rows:
+        for entry in coded(lexicon):
+            name = str(entry.values["column"])
+            value = row[name]
+            text = f"{value:g}" if isinstance(value, float) else str(value)
+            found[str(row["recording_id"]), name] = "|".join(sorted(text.split("|"))) if is_list(entry) else text
+    return found

@@ -12,9 +12,11 @@ from otochron.text.stream import heard_words
 Row = dict[str, Any]
 TABLES = ("recordings", "steps", "mentions", "measurements", "repairs", "findings", "plan")
 NOT_MENTIONED = "NM"
+NONE = "NONE"
 UNCERTAIN = "UNC"
 NOT_APPLICABLE = "NA"
-_SIGN = {"present": "", "absent": "-", "uncertain": "?"}
+SIGNS = {"present": "", "absent": "not:", "uncertain": "unc:"}
+"""What stands before a finding; no sign that a spreadsheet would take for a formula."""
 
 
 def record_rows(record: Record, lexicon: Lexicon, path: str = "") -> dict[str, list[Row]]:
@@ -32,9 +34,10 @@ def record_rows(record: Record, lexicon: Lexicon, path: str = "") -> dict[str, l
     Returns
     -------
     dict
-        Rows by table; a value is a string, a number, or one of the codes ``NM``, ``UNC``, ``NA``.
+        Rows by table; a value is a string, a number, or one of the codes ``NM``, ``NONE``, ``UNC``, ``NA``.
     """
-    key = record.recording.sha256[:16]
+    # A letter first: sixteen digits, or digits and one e, would be a number to a spreadsheet.
+    key = f"r{record.recording.sha256[:16]}"
     return {
         "recordings": [{"recording_id": key, **_recording(record, lexicon, path)}],
         "steps": [{"recording_id": key, **row} for row in _steps(record)],
@@ -54,12 +57,19 @@ def _or(value: Any, code: str) -> Any:
     return code if value is None or value == "" else value
 
 
-def _bar(concepts: Iterable[str | None]) -> str:
-    return "|".join(dict.fromkeys(c for c in concepts if c)) or NOT_MENTIONED
+def _bar(concepts: Iterable[str | None], otherwise: str = NOT_MENTIONED) -> str:
+    return "|".join(dict.fromkeys(c for c in concepts if c)) or otherwise
 
 
 def _said(items: Sequence[Item]) -> list[str | None]:
     return [item.concept for item in items if item.status == "affirmed" and item.echo_of is None]
+
+
+def _coded(items: Sequence[Item]) -> str:
+    """Give what was said to be so; else whether it was doubted, denied, or not mentioned."""
+    statuses = {item.status for item in items}
+    unless = UNCERTAIN if "uncertain" in statuses else NONE if "negated" in statuses else NOT_MENTIONED
+    return _bar(_said(items), unless)
 
 
 def _recording(record: Record, lexicon: Lexicon, path: str) -> Row:
@@ -74,18 +84,18 @@ def _recording(record: Record, lexicon: Lexicon, path: str) -> Row:
         "duration_s": _seconds(info.duration_ms),
         "continuous": {True: "yes", False: "no", None: NOT_MENTIONED}[info.continuous],
         "time_basis": info.time_basis,
-        "side": _or(case.side.value, NOT_MENTIONED),
-        "procedures": _bar(done),
+        "side": _or(case.side.value, UNCERTAIN if case.side.against else NOT_MENTIONED),
+        "procedures": _coded(case.procedures),
         "main_procedure": _or(next((c for c in done if c and c in lexicon and lexicon[c].order), None), NOT_MENTIONED),
-        "approaches": _bar(_said(case.approaches)),
-        "anaesthesia": _bar(_said(case.anaesthesia)),
-        "diagnoses": _bar(_said(case.diagnoses)),
+        "approaches": _coded(case.approaches),
+        "anaesthesia": _coded(case.anaesthesia),
+        "diagnoses": _coded(case.diagnoses),
         "austin_kartush": _group(record),
-        "implant_kinds": _bar(_said(case.implants)),
+        "implant_kinds": _coded(case.implants),
         "implant_length_mm": _size(record, "length"),
         "implant_diameter_mm": _size(record, "diameter"),
-        "grafts": _bar(_said(case.grafts)),
-        "complications": _complications(case.complications),
+        "grafts": _coded(case.grafts),
+        "complications": _coded(case.complications),
         "english_share": record.languages.en,
         "french_share": record.languages.fr,
         "switches": record.languages.switches,
@@ -98,16 +108,29 @@ def _recording(record: Record, lexicon: Lexicon, path: str) -> Row:
         "checks_stop": sum(c.level == "stop" for c in record.checks),
         "checks_look": sum(c.level == "look" for c in record.checks),
         "missing_items": len(record.missing),
+        "check_codes": _bar((c.code for c in record.checks), NOT_APPLICABLE),
+        "copy_of": NOT_APPLICABLE,
     }
     for entry in lexicon.of_kind("rule"):
-        if entry.role == "variable" and entry.scope == "recordings" and entry.of:
-            row[str(entry.values["column"])] = _state(case.findings, set(entry.of))
+        if entry.role == "variable" and entry.scope == "recordings":
+            if entry.of:
+                row[str(entry.values["column"])] = _state(case.findings, set(entry.of))
+            if phase := entry.values.get("phase"):
+                row[str(entry.values["column"])] = _time(record, str(phase))
     return row
+
+
+def _time(record: Record, phase: str) -> Any:
+    """Give the seconds of the steps done in a phase; a recording with cuts has no durations."""
+    if not record.recording.continuous:
+        return NOT_APPLICABLE
+    spent = [s.end_ms - s.start_ms for s in record.steps if s.phase == phase and s.status == "done"]
+    return _seconds(sum(spent)) if spent else NOT_MENTIONED
 
 
 def _state(findings: Sequence[Finding], structures: set[str]) -> str:
     found = [
-        _SIGN[f.status] + (f.finding or NOT_MENTIONED)
+        SIGNS[f.status] + (f.finding or NOT_MENTIONED)
         for f in findings
         if f.structure in structures and f.echo_of is None
     ]
@@ -115,24 +138,23 @@ def _state(findings: Sequence[Finding], structures: set[str]) -> str:
 
 
 def _group(record: Record) -> str:
-    groups = [c for c in record.case.classifications if c.system.startswith("austin")]
-    if not groups:
-        return NOT_MENTIONED
-    return groups[0].value if groups[0].status == "affirmed" else UNCERTAIN
+    groups = [c for c in record.case.classifications if c.system.casefold().startswith("austin")]
+    sure = {c.value for c in groups if c.status == "affirmed"}
+    if len(sure) == 1:
+        return sure.pop()
+    return UNCERTAIN if sure or any(c.status == "uncertain" for c in groups) else NOT_MENTIONED
 
 
 def _size(record: Record, which: str) -> Any:
-    sizes = {m.id: m.value for m in record.measurements}
-    for implant in record.case.implants:
-        if implant.status == "affirmed" and getattr(implant, which):
-            return _or(sizes.get(getattr(implant, which)), UNCERTAIN)
+    implants = [i for i in record.case.implants if i.status == "affirmed"]
+    if not implants:
+        return NOT_APPLICABLE
+    sizes = {m.id: m for m in record.measurements}
+    for implant in implants:
+        size = sizes.get(getattr(implant, which) or "")
+        if size is not None:
+            return UNCERTAIN if size.value is None or size.status == "uncertain" else size.value
     return NOT_MENTIONED
-
-
-def _complications(items: Sequence[Item]) -> str:
-    if any(item.status == "affirmed" for item in items):
-        return _bar(_said(items))
-    return "NONE" if any(item.status == "negated" for item in items) else NOT_MENTIONED
 
 
 def _steps(record: Record) -> Iterable[Row]:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from otochron.lexicon import Lexicon
 from otochron.writers.tables.codebook import columns, write_codebook, write_metadata
 from otochron.writers.tables.rows import TABLES
 
+Rows = Mapping[str, Sequence[Mapping[str, Any]]]
+"""The rows of one record, by table."""
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -36,9 +38,25 @@ def table_text(rows: Iterable[Mapping[str, Any]], names: list[str], *, header: b
     return text.getvalue()
 
 
-def tables_text(
-    records: Iterable[Mapping[str, Iterable[Mapping[str, Any]]]], lexicon: Lexicon
-) -> Iterator[tuple[str, str]]:
+def tell_copies(records: Iterable[Rows]) -> Iterator[Rows]:
+    """Give each copy of a recording an id of its own, and say of which it is a copy; ids join the tables.
+
+    Only the ids are remembered, not the rows.
+    """
+    seen: dict[str, int] = {}
+    for rows in records:
+        first = str(rows["recordings"][0]["recording_id"])
+        seen[first] = seen.get(first, 0) + 1
+        if seen[first] > 1:
+            own = {"recording_id": f"{first}-{seen[first]}"}
+            rows = {  # noqa: PLW2901  # the same rows under another id
+                name: [{**row, **own, **({"copy_of": first} if name == "recordings" else {})} for row in table]
+                for name, table in rows.items()
+            }
+        yield rows
+
+
+def tables_text(records: Iterable[Rows], lexicon: Lexicon) -> Iterator[tuple[str, str]]:
     """Give all tables, the codebook and the metadata as ``(file name, next piece of its text)``.
 
     Parameters
@@ -51,7 +69,7 @@ def tables_text(
     names = {table: columns(lexicon, table) for table in TABLES}
     for table in TABLES:
         yield f"{table}.csv", table_text([], names[table])
-    for rows in records:
+    for rows in tell_copies(records):
         for table in TABLES:
             yield f"{table}.csv", table_text(rows.get(table, ()), names[table], header=False)
     yield "codebook.md", write_codebook(lexicon)
