@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from deadly import die_on_second
 from forked import otochron_run, start, warm_lexicon
 from killed import contents, group
 from otochron.batch import find_items, make_plan, run_batch, write_failures
+from otochron.batch.pool import _context
 from otochron.batch.state import read_mark
 from otochron.batch.work import Done
 from otochron.errors import WriteError
@@ -227,3 +229,21 @@ def test_a_worker_killed_from_outside_costs_nothing_or_one_clear_line(tmp_path: 
     assert done.returncode == 0, done.stderr
     made, kept = int(done.stdout.split()[0]), int(done.stdout.split()[2])
     assert made + kept == 12, "its recording is tried once more, alone"
+
+
+def test_beside_other_threads_processes_begin_anew(tmp_path: Path) -> None:
+    """A fork would copy the locks that other threads hold; a library is used beside them."""
+    source = talks(tmp_path / "in", 2)
+    lexicon, results = warm_lexicon(), []
+    for name in ("alone", "beside"):
+        ended = threading.Event()
+        other = threading.Thread(target=ended.wait)
+        if name == "beside":
+            other.start()
+            assert _context().get_start_method() == "spawn"
+        plan = make_plan(source, tmp_path / name, Options(), (), lexicon)
+        summary = run_batch(plan, find_items(source, tmp_path / name), 1, _tell)
+        ended.set()
+        assert (summary.made, summary.failures) == (2, [])
+        results.append(contents(tmp_path / name))
+    assert results[0] == results[1]

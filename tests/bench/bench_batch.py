@@ -40,7 +40,7 @@ def seconds(source: Path, out: Path, jobs: int) -> tuple[float, float]:
     return took, worked
 
 
-def side_by_side(folder: Path, count: int = 40, rounds: int = 3) -> None:
+def side_by_side(folder: Path, count: int = 100, rounds: int = 2) -> None:
     """Alternate 1 and 2 jobs, so that other work on the machine meets both."""
     source = make_recordings(folder / "in", count, MINUTES, seed=1)
     best: dict[int, float] = {}

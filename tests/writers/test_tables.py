@@ -53,6 +53,17 @@ def test_tables_are_read_back_by_pandas_and_join(folder: Path, record: Record) -
         assert set(tables[table]["recording_id"]) <= set(recordings.index), table
     joined = tables["steps"].merge(recordings, on="recording_id", suffixes=("", "_recording"))
     assert len(joined) == len(tables["steps"])
+    ids = {
+        ("mentions", "repair_id"): "repairs",
+        ("mentions", "echo_of"): "mentions",
+        ("steps", "measurement_ids"): "measurements",
+        ("steps", "revisit_of"): "steps",
+        ("measurements", "echo_of"): "measurements",
+    }
+    for (table, column), other in ids.items():
+        named = set(tables[table][column].str.split("|").explode()) - {"NA"}
+        assert named <= set(tables[other].iloc[:, 1]), (table, column)
+        assert named, (table, column)
 
 
 def test_tables_are_rfc_4180_with_crlf(folder: Path) -> None:

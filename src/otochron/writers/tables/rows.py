@@ -173,6 +173,9 @@ def _steps(record: Record) -> Iterable[Row]:
             "end_s": _seconds(step.end_ms),
             "duration_s": _seconds(step.end_ms - step.start_ms) if timed else NOT_APPLICABLE,
             "revisit_of": _or(step.revisit_of, NOT_APPLICABLE),
+            "structures": _bar(step.structures, NOT_APPLICABLE),
+            "instruments": _bar(step.instruments, NOT_APPLICABLE),
+            "measurement_ids": _bar(step.measurements, NOT_APPLICABLE),
             "score": step.score,
         }
 
@@ -188,7 +191,9 @@ def _mentions(record: Record) -> Iterable[Row]:
             "status": mention.status,
             "start_s": _seconds(mention.start_ms),
             "repaired": "yes" if mention.repair else "no",
+            "repair_id": _or(mention.repair, NOT_APPLICABLE),
             "refers_to": _or(mention.refers_to, NOT_APPLICABLE),
+            "echo_of": _or(mention.echo_of, NOT_APPLICABLE),
         }
 
 
