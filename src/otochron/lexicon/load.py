@@ -20,6 +20,7 @@ from otochron.lexicon.ready import form_tables, group_of, toml_tables
 from otochron.lexicon.rows import FormTable
 from otochron.lexicon.schema import Entry, Tongue
 
+_NOTHING: frozenset[str] = frozenset()
 _LANGUAGE_TABLES = ("en", "fr")
 _NOT_ENTRIES = ("ready", "sounds", "weights")
 """Folders of data of another kind."""
@@ -89,7 +90,20 @@ class Lexicon:
 
     def related(self, one: str, two: str) -> bool:
         """Tell whether two concepts stand in a relation, in either direction."""
-        return two in self._neighbours.get(one, ()) or one in self._neighbours.get(two, ())
+        return two in self.relatives(one)
+
+    def relatives(self, concept: str) -> frozenset[str]:
+        """Give the concepts that stand in a relation with one, in either direction."""
+        return self._relatives.get(concept, _NOTHING)
+
+    @cached_property
+    def _relatives(self) -> dict[str, frozenset[str]]:
+        found: dict[str, set[str]] = {}
+        for one, others in self._neighbours.items():
+            found.setdefault(one, set()).update(others)
+            for two in others:
+                found.setdefault(two, set()).add(one)
+        return {concept: frozenset(others) for concept, others in found.items()}
 
     @cached_property
     def _neighbours(self) -> dict[str, frozenset[str]]:

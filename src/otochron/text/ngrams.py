@@ -26,6 +26,7 @@ COMMON: Final = 0.08
 DRAWN: Final = 4.0
 _FLOOR: Final = 1e-8
 _CLASS_FLOOR: Final = 1e-5
+_UNSEEN: Final = (0, 0.0)
 _OTHER: Final[dict[Lang, Lang]] = {"en": "fr", "fr": "en"}
 _OTHER_SHARE: Final = 0.1
 
@@ -56,6 +57,7 @@ class Ngrams:
             before = gram.rpartition(" ")[0]
             self._total[before] += count
             self._kinds[before] += 1
+        self._before = {before: (total, DISCOUNT * self._kinds[before]) for before, total in self._total.items()}
 
     def seen(self, word: str) -> int:
         """Tell how often the narrations say a word."""
@@ -66,17 +68,15 @@ class Ngrams:
         return sum(math.log(self._chance(words, n, lang)) for n in range(first, last))
 
     def _chance(self, words: Sequence[str], n: int, lang: Lang) -> float:
-        found = general(words[n], lang)
-        for before in ((), words[n - 1 : n], words[n - 2 : n]):
-            if len(before) > n:
-                break
-            context = " ".join(before)
-            total = self._total.get(context)
+        word = words[n]
+        found = general(word, lang)
+        before = words[n - 1] if n > 0 else ""
+        for context in ("", before, f"{words[n - 2]} {before}" if n > 1 else ""):
+            total, spared = self._before.get(context, _UNSEEN)
             if not total:
                 break
-            count = self.counts.get(f"{context} {words[n]}" if context else words[n], 0)
-            spared = DISCOUNT * self._kinds[context]
-            found = (max(count - DISCOUNT, 0.0) + spared * found) / total
+            count = self.counts.get(f"{context} {word}" if context else word, 0)
+            found = ((count - DISCOUNT if count else 0.0) + spared * found) / total
         return found
 
     def company(self, concepts: Sequence[str], beside: Sequence[str]) -> float:

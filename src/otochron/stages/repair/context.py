@@ -6,9 +6,13 @@ from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import accumulate
 from typing import Final
 
 from otochron.lexicon import Hit, Lexicon
+from otochron.lexicon.forms import token
+from otochron.model import Lang
+from otochron.text.ngrams import Ngrams
 from otochron.text.number_words import atom
 from otochron.text.stream import Word
 
@@ -67,6 +71,10 @@ class Context:
     def __post_init__(self) -> None:
         """Index the hits by place and by concept."""
         self.tokens, self.names, self.place = class_tokens(self.stream, self.hits, self.lexicon)
+        self.said = [token(word.text) for word in self.stream]
+        self.french = [0, *accumulate(word.language == "fr" for word in self.stream)]
+        self._kind_chances: dict[tuple[Lang, int, int, str], float] = {}
+        self._log_chances: dict[Lang, list[float | None]] = {}
         self.firsts = [hit.first for hit in self.hits]
         self.spoken = Counter(concept for hit in self.hits for concept in hit.concepts)
         self.density = min(10.0, 100 * len(self.hits) / max(1, len(self.stream)))
@@ -75,7 +83,37 @@ class Context:
             for n in range(hit.first, hit.last):
                 self.inside[n] = hit
 
-    def near(self, first: int, last: int) -> list[Hit]:
-        """Give the hits within 30 words of a window, outside it."""
+    def language(self, *stretches: tuple[int, int]) -> Lang:
+        """Give the language of most words of some stretches (half-open)."""
+        french = total = 0
+        for first, last in stretches:
+            low, high = max(0, first), max(0, min(last, len(self.stream)))
+            french += self.french[high] - self.french[low]
+            total += high - low
+        return "fr" if 2 * french > total else "en"
+
+    def related_near(self, first: int, last: int, concepts: Sequence[str]) -> bool:
+        """Tell whether a related concept is spoken within 30 words of a window, outside it."""
         low, high = bisect_left(self.firsts, first - NEAR_WORDS), bisect_right(self.firsts, last + NEAR_WORDS)
-        return [hit for hit in self.hits[low:high] if hit.last <= first or hit.first >= last]
+        hits = [hit for hit in self.hits[low:high] if hit.last <= first or hit.first >= last]
+        related = [self.lexicon.relatives(concept) for concept in concepts]
+        return any(not its.isdisjoint(hit.concepts) for its in related if its for hit in hits)
+
+    def log_chances(self, ngrams: Ngrams, lang: Lang, first: int, last: int) -> list[float]:
+        """Give the natural log of the chance of some tokens as heard, each after the two before it."""
+        kept = self._log_chances.setdefault(lang, [None] * len(self.tokens))
+        found = []
+        for n in range(first, last):
+            value = kept[n]
+            if value is None:
+                value = kept[n] = ngrams.log_chance(self.tokens[n - 2 : n + 1], lang, 2, 3)
+            found.append(value)
+        return found
+
+    def log_chance_of_kind(self, ngrams: Ngrams, lang: Lang, first: int, last: int, kind: str) -> float:
+        """Give the same of a term of a kind in the place of some tokens, and of the next two tokens after it."""
+        place = (lang, first, last, kind)
+        if place not in self._kind_chances:
+            meant = [*self.tokens[first - 2 : first], f"<{kind}>", *self.tokens[last : last + 2]]
+            self._kind_chances[place] = ngrams.log_chance(meant, lang, 2, len(meant))
+        return self._kind_chances[place]

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
-from otochron.lexicon.forms import token
+from otochron.lexicon import Hit
 from otochron.model import Lang
 from otochron.stages.repair.context import Context
 from otochron.stages.repair.near import Near
@@ -18,7 +19,6 @@ from otochron.text.frequencies import frequencies
 from otochron.text.ngrams import COMPANY, Ngrams
 from otochron.text.phone_distance import distances
 from otochron.text.sounds import phones
-from otochron.text.stream import Word
 
 _FAR: Final = 0.6
 _SAME: Final = 0.03
@@ -39,12 +39,14 @@ class Candidate:
     """How well the sound fits, longer terms more: ``min(16, phones) · (1 - distance / 0.35)``."""
 
 
+@lru_cache(maxsize=65536)
 def zipf(word: str) -> float:
     """Give the Zipf frequency of a word in the language where it is commoner; 0 if unknown."""
     share = max(frequencies("en").get(word, 0.0), frequencies("fr").get(word, 0.0))
     return max(0.0, math.log10(share) + 9) if share else 0.0
 
 
+@lru_cache(maxsize=65536)
 def zipf_in(word: str, lang: Lang) -> float:
     """Give the Zipf frequency of a word in one language; 0 if unknown there."""
     share = frequencies(lang).get(word, 0.0)
@@ -84,14 +86,14 @@ def _residuals(found: Sequence[Near], context: Context) -> list[tuple[float, int
     """Give distance and phones of the words that heard and meant do not share."""
     left, right = [], []
     for one in found:
-        said = context.stream[one.first : one.last]
-        names = {token(word.text) for word in said}
         if one.letters:
             left.append("")
             right.append("")
             continue
-        left.append("".join(phones(w.key, w.language) for w in said if token(w.text) not in one.target.tokens))
-        right.append("".join(phones(t, one.target.language) for t in one.target.tokens if t not in names))
+        names = context.said[one.first : one.last]
+        said = zip(context.stream[one.first : one.last], names, strict=True)
+        left.append("".join([phones(w.key, w.language) for w, name in said if name not in one.target.tokens]))
+        right.append("".join([phones(t, one.target.language) for t in one.target.tokens if t not in names]))
     costs = distances(left, right).tolist()
     return [
         (0.0, min(14, len(one.target.phones))) if one.letters else (min(_FAR, cost), min(14, len(b)))
@@ -102,23 +104,20 @@ def _residuals(found: Sequence[Near], context: Context) -> list[tuple[float, int
 def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_phones: int) -> Features:
     said = context.stream[one.first : one.last]
     function = protected(context.lexicon, "function")
-    names = {token(word.text) for word in said}
-    shared = [t for t in one.target.tokens if t in names]
-    unshared = [w for w in said if token(w.text) not in one.target.tokens]
+    names = context.said[one.first : one.last]
+    unshared = [w for w, name in zip(said, names, strict=True) if name not in one.target.tokens]
     content = [w for w in unshared if w.key not in function] or unshared or list(said)
     rarity = [zipf(w.key) for w in content]
     usual = [math.log10(0.3 + ngrams.seen(w.key)) for w in unshared] or [2.0]
-    around = word_language(
-        [*context.stream[max(0, one.first - _AROUND) : one.first], *context.stream[one.last : one.last + _AROUND]]
-    )
-    here = min(zipf_in(w.key, around) for w in content)
+    around = context.language((one.first - _AROUND, one.first), (one.last, one.last + _AROUND))
+    here = min([zipf_in(w.key, around) for w in content])
     size = len(one.target.phones)
-    unknown = sum(z == 0 for z in rarity) / len(rarity)
+    unknown = rarity.count(0) / len(rarity)
     fit = rest_phones * (1 - rest / 0.35) / 10
-    local = word_language(said)
+    local = context.language((one.first, one.last))
     ends, starts = said[-1].key in function, said[0].key in function
-    near = context.near(one.first, one.last)
     concepts = one.target.concepts
+    heard = {hit.first: hit for hit in context.inside[one.first : one.last] if hit}.values()
     found = {
         "distance": one.distance,
         "coarse distance": one.plain,
@@ -138,38 +137,34 @@ def _features(one: Near, context: Context, ngrams: Ngrams, rest: float, rest_pho
         "of the other language": float(here < min(rarity) - 1.5),
         "term of the place's language": float(one.target.language == around),
         "odd neighbour": float(_odd(context, one.first - 1)) + float(_odd(context, one.last)),
-        "loses a term": float(_lost(context, one)),
+        "loses a term": float(_lost(context, one, heard)),
         "fit of unknown words": fit * unknown,
         "fit of rare words": fit * (min(rarity) < 3) * (1 - unknown),
-        "holds the concept": float(_holds(context, one)),
-        "all heard are terms": float(all(context.inside[n] for n in range(one.first, one.last))),
+        "holds the concept": float(any(set(hit.concepts) & set(concepts) for hit in heard)),
+        "all heard are terms": float(all(context.inside[one.first : one.last])),
         "words": float(len(said)),
         "rarest word": min(rarity) / 4,
-        "surprise": sum(min(8.0, 9 - z) for z in rarity) / 10,
+        "surprise": sum([min(8.0, 9 - z) for z in rarity]) / 10,
         "unknown words": unknown,
         "usual in narration": min(usual),
         "local language": float(one.target.language == local),
         "density": context.density / 10,
-        "related concept near": float(
-            any(context.lexicon.related(c, o) for h in near for o in h.concepts for c in concepts)
-        ),
-        "said elsewhere": float(any(context.spoken[c] for c in concepts)),
+        "related concept near": float(context.related_near(one.first, one.last, concepts)),
+        "said elsewhere": float(any(c in context.spoken for c in concepts)),
         "ends in a function word": float(ends),
         "starts with a function word": float(starts),
-        "shares a word": float(bool(shared)),
+        "shares a word": float(any(t in names for t in one.target.tokens)),
         "foreign reading": float(one.foreign),
     }
-    found |= chances(one, context, ngrams, local)
-    if (p := min((w.p for w in said if w.p is not None), default=None)) is not None:
+    found |= chances(one, context, ngrams, local, heard)
+    if (p := min([w.p for w in said if w.p is not None], default=None)) is not None:
         found["recogniser's doubt"] = -math.log10(max(0.01, p)) - 0.3
     return found
 
 
-def _lost(context: Context, one: Near) -> int:
+def _lost(context: Context, one: Near, heard: Collection[Hit]) -> int:
     """Count the terms heard in a window that the target does not say."""
-    hits = {hit.first: hit for hit in context.inside[one.first : one.last] if hit}
-    said = ([token(w.text) for w in context.stream[hit.first : hit.last]] for hit in hits.values())
-    return sum(not set(one.target.tokens).issuperset(tokens) for tokens in said)
+    return sum(not set(one.target.tokens).issuperset(context.said[hit.first : hit.last]) for hit in heard)
 
 
 def _odd(context: Context, n: int) -> bool:
@@ -180,35 +175,26 @@ def _odd(context: Context, n: int) -> bool:
     return zipf(word) < 1.5 and word[-1] not in "'" and not word[0].isdigit()
 
 
-def _holds(context: Context, one: Near) -> bool:
-    """Tell whether a window holds the concept, heard right, beside other words."""
-    hits = {hit.first: hit for hit in context.inside[one.first : one.last] if hit}
-    return any(set(hit.concepts) & set(one.target.concepts) for hit in hits.values())
-
-
-def chances(one: Near, context: Context, ngrams: Ngrams, lang: Lang) -> Features:
-    """Give how likely the words as heard are here, and how likely the term is."""
+def chances(one: Near, context: Context, ngrams: Ngrams, lang: Lang, terms: Collection[Hit]) -> Features:
+    """Give how likely the words as heard are here, with the ``terms`` in them, and how likely the term is."""
     tokens, place = context.tokens, context.place
     first, last = place[one.first], place[one.last - 1] + 1
-    before, after = tokens[first - 2 : first], tokens[last : last + 2]
-    heard = [*before, *tokens[first:last], *after]
+    heard = context.log_chances(ngrams, lang, first, min(last + 2, len(tokens)))
     kind = context.lexicon[one.target.concepts[0]].kind
-    meant = [*before, f"<{kind}>", *after]
-    as_heard = ngrams.log_chance(heard, lang, 2, len(heard))
-    as_heard += sum(
+    as_heard = sum(heard) + sum(
         math.log(
             (0.3 + ngrams.concepts.get(hit.concepts[0], 0))
             / (100 + ngrams.seen(f"<{context.lexicon[hit.concepts[0]].kind}>"))
         )
-        for hit in {hit.first: hit for hit in context.inside[one.first : one.last] if hit}.values()
+        for hit in terms
     )
-    as_meant = ngrams.log_chance(meant, lang, 2, len(meant))
+    as_meant = context.log_chance_of_kind(ngrams, lang, first, last, kind)
     half = COMPANY // 2
     beside = [*context.names[max(2, first - half) : first], *context.names[last : last + half]]
     of_kind = sum(ngrams.concepts.get(c, 0) for c in one.target.concepts)
     return {
         "heard here": max(-60.0, as_heard) / 10,
-        "heard here, a word": max(-60.0, as_heard) / 3 / (len(heard) - 2),
+        "heard here, a word": max(-60.0, as_heard) / 3 / len(heard),
         "term here": as_meant / 10,
         "company": ngrams.company(one.target.concepts, beside) / 2,
         "told of": math.log10(0.3 + of_kind),
@@ -228,8 +214,3 @@ def rival_margin(candidates: Sequence[Near]) -> list[float]:
             if two.last > one.first and not set(two.target.concepts) & set(one.target.concepts):
                 found[n] = min(found[n], max(-6.0, energies[n] - energies[other]))
     return found
-
-
-def word_language(said: Sequence[Word]) -> Lang:
-    """Give the language of most words."""
-    return "fr" if 2 * sum(w.language == "fr" for w in said) > len(said) else "en"

@@ -22,6 +22,8 @@ _SHORT = 9.0
 """Added to the squared length of a unit, so that one rare word is not everything."""
 _FULL = 1.5
 _WIDE = 4
+_AT_ONCE = 64
+"""Units that are worked out together."""
 _RARE = frozenset({"words near", "phrase over two", "name near", "targets near", "all near"})
 """These count otherwise for a step of which few narrations tell."""
 
@@ -61,11 +63,23 @@ def _full(matrix: Matrix) -> Matrix:
 def _rows(names: Sequence[Mapping[str, float]], index: Mapping[str, int], table: Matrix) -> Matrix:
     """Add the rows of a table that each unit names, times their weight."""
     found: Matrix = np.zeros((len(names), table.shape[1]), np.float32)
-    for n, row in enumerate(names):
-        known = [(index[name], weight) for name, weight in row.items() if name in index]
-        if known:
-            places, weights = zip(*known, strict=True)
-            found[n] = np.asarray(weights, np.float32) @ table[list(places)]
+    for low in range(0, len(names), _AT_ONCE):
+        places: list[int] = []
+        weights: list[float] = []
+        units: list[int] = []
+        starts: list[int] = []
+        for n, row in enumerate(names[low : low + _AT_ONCE], low):
+            start = len(places)
+            for name, weight in row.items():
+                place = index.get(name)
+                if place is not None:
+                    places.append(place)
+                    weights.append(weight)
+            if len(places) > start:
+                units.append(n)
+                starts.append(start)
+        if units:
+            found[units] = np.add.reduceat(np.asarray(weights, np.float32)[:, None] * table[places], starts, axis=0)
     return found
 
 
@@ -111,13 +125,21 @@ def _phrases(names: Sequence[set[str]], known: Knowledge) -> Matrix:
     """Give the best overlap with a phrase of each step: the weight of its words that are there, squared."""
     found: Matrix = np.zeros((len(names), known.columns), np.float32)
     mass = known.phrase_mass
-    for n, spoken in enumerate(names):
-        there = [name for name in sorted(spoken) if name in known.phrases_with]
+    for low in range(0, len(names), _AT_ONCE):
+        some = names[low : low + _AT_ONCE]
+        there = [
+            (n * len(mass), name)
+            for n, spoken in enumerate(some)
+            for name in sorted(spoken & known.phrases_with.keys())
+        ]
         if there:
-            places = np.concatenate([known.phrases_with[name] for name in there])
-            worth = np.repeat([known.idf[name] for name in there], [len(known.phrases_with[name]) for name in there])
-            got = np.bincount(places, worth, len(mass))
-            found[n, known.phrase_steps] = np.maximum.reduceat(got * got / (mass + 2) / 6, known.phrase_starts)
+            sizes = [len(known.phrases_with[name]) for _, name in there]
+            places = np.concatenate([known.phrases_with[name] for _, name in there])
+            places = places + np.repeat([first for first, _ in there], sizes)
+            worth = np.repeat([known.idf[name] for _, name in there], sizes)
+            got = np.bincount(places, worth, len(some) * len(mass)).reshape(len(some), len(mass))
+            best = np.maximum.reduceat(got * got / (mass + 2) / 6, known.phrase_starts, axis=1)
+            found[low : low + len(some), known.phrase_steps] = best
     return found
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from otochron.lexicon import Lexicon
 from otochron.model import Record
-from otochron.text.segments import Seen, gap_evidence, score, spoken_evidence
+from otochron.text.segments import Seen, gap_marks, name_of, score, spoken_evidence
 from otochron.text.stream import Places, Word
 
 _CUES = ("opener", "filler", "courtesy", "asking", "teaching", "aside")
@@ -45,9 +45,11 @@ def gap_scores(
     seen = [Seen(tuple(cues[n]), tuple(ended[n]), n in inside, kinds[n]) for n in range(total)]
     timed = record.recording.time_basis == "word"
     gap, spoken = weights["gap"], weights["spoken"]
+    names = [name_of(word) for word in stream]
     found = [0.0] * total
     for n in range(1, total):
-        found[n] = score(gap_evidence(stream, seen, n), gap) + score(spoken_evidence(stream, n, timed=timed), spoken)
+        marks = sum([gap[name] for name in gap_marks(stream, seen, names, n) if name in gap])
+        found[n] = marks + score(spoken_evidence(stream, n, timed=timed), spoken)
     return found
 
 

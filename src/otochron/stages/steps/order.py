@@ -138,5 +138,6 @@ def change_evidence(units: Sequence[Unit], table: Mapping[str, ChangeEvidence]) 
     """Give the evidence at the beginning of each unit; the first has none."""
     found: Matrix = np.zeros((len(units), len(table)), np.float32)
     for n in range(1, len(units)):
-        found[n] = [tell(Change(units[n - 1], units[n])) for tell in table.values()]
+        place = Change(units[n - 1], units[n])
+        found[n] = [tell(place) for tell in table.values()]
     return found
