@@ -17,6 +17,8 @@ sys.path[:0] = [str(ROOT / "src")]
 from otochron.lexicon import load  # noqa: E402
 from otochron.lexicon.folder import default_folder  # noqa: E402
 from otochron.lexicon.ready import FORMS, TABLES, dump_forms, dump_tables, ready_folder  # noqa: E402
+from otochron.stages.repair import written  # noqa: E402
+from otochron.stages.repair.targets import work_out  # noqa: E402
 
 
 def made() -> dict[str, bytes]:
@@ -26,6 +28,7 @@ def made() -> dict[str, bytes]:
     return {
         TABLES: dump_tables((name, lexicon.hashes[name], tomllib.loads(text)) for name, text in texts.items()),
         FORMS: dump_forms(lexicon.entries.values(), lexicon.hashes),
+        written.FILE: written.dump_targets(work_out(lexicon), lexicon.hashes),
     }
 
 

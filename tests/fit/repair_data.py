@@ -23,9 +23,9 @@ from otochron.model import Line, Record, WordTime
 from otochron.stages.clauses import find_clauses
 from otochron.stages.language import find_languages
 from otochron.stages.repair.blocks import same_word
-from otochron.stages.repair.context import is_number
 from otochron.stages.repair.targets import bare
 from otochron.text.normal import key
+from otochron.text.number_words import is_number
 from otochron.text.stream import Word, heard_words, split_words, with_languages
 from script import Script
 

@@ -11,7 +11,7 @@ from repair_data import Case
 from otochron.lexicon import Lexicon
 from otochron.model import Record
 from otochron.stages.repair import find_repairs
-from otochron.stages.repair.context import is_number
+from otochron.text.number_words import is_number
 from otochron.text.stream import heard_words, words
 
 

@@ -11,9 +11,9 @@ from otochron.model import Line, Record, dump_record
 from otochron.stages.clauses import find_clauses
 from otochron.stages.language import find_languages
 from otochron.stages.repair import find_repairs
-from otochron.stages.repair.context import is_number
 from otochron.stages.repair.windows import protected
 from otochron.stages.repair.write import heard_again
+from otochron.text.number_words import is_number
 from otochron.text.stream import heard_words, words
 
 BEFORE = (

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final, Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from otochron.lexicon.forms import ARTICLES, Tokens, inflected, token, tokens, unaccented
 from otochron.lexicon.schema import Entry
 from otochron.model import Lang
+from otochron.text.lazy import Lazy
 
 _FOLD_LETTERS: Final = 5
 """A form this long is found without its accents too."""
@@ -49,26 +50,18 @@ class Node:
     depth: int = 0
 
 
-class Opening(dict[str, Node]):
+class Opening(Lazy[Node]):
     """The first tokens of forms; the tree below one grows when it is first asked for."""
 
     def __init__(self, tables: Iterable[Table]) -> None:
-        waiting: dict[str, Any] = {}
+        waiting: dict[str, Rows] = {}
         for table in tables:
             if not waiting:
                 waiting.update(table)
                 continue
             for first, rows in table.items():
                 waiting[first] = _both(first, waiting[first], rows) if first in waiting else rows
-        super().__init__(waiting)
-
-    def get(self, name: str, default: Any = None) -> Any:
-        """Give the tree below a token."""
-        found: Any = super().get(name, default)
-        if found is None or found.__class__ is Node:
-            return found
-        self[name] = tree = _grown(unpacked(name, found))
-        return tree
+        super().__init__(waiting, Node, lambda first, rows: _grown(unpacked(first, rows)))
 
 
 def _both(first: str, one: Rows, two: Rows) -> Rows:

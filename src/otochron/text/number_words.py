@@ -124,6 +124,17 @@ def atom(word: Word) -> Atom | None:
     return _atom(name, word.language) or _atom(name, other)
 
 
+def is_number(word: Word) -> bool:
+    """Tell whether a word is a number, more than an article or a part of one."""
+    if word.key[0].isdigit():
+        return True
+    found = atom(word)
+    if found is None:
+        return False
+    values = (found.teen, found.ten, found.scale, found.digit)
+    return found.hundred or (any(v is not None for v in values) and not found.article and not found.decimal)
+
+
 def cannot_be_decimal(before: Word) -> bool:
     """Tell whether ``point`` after this word is a noun."""
     name = fold(before.key)

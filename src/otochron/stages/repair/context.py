@@ -13,22 +13,11 @@ from otochron.lexicon import Hit, Lexicon
 from otochron.lexicon.forms import token
 from otochron.model import Lang
 from otochron.text.ngrams import Ngrams
-from otochron.text.number_words import atom
+from otochron.text.number_words import is_number
 from otochron.text.stream import Word
 
 NEAR_WORDS: Final = 30
 START: Final = "<start>"
-
-
-def is_number(word: Word) -> bool:
-    """Tell whether a word is a number, more than an article or a part of one."""
-    if word.key[0].isdigit():
-        return True
-    found = atom(word)
-    if found is None:
-        return False
-    values = (found.teen, found.ten, found.scale, found.digit)
-    return found.hundred or (any(v is not None for v in values) and not found.article and not found.decimal)
 
 
 def class_tokens(

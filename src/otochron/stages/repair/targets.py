@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -12,10 +12,10 @@ from typing import Final
 from otochron.lexicon import SPOKEN_KINDS, Entry, Lexicon
 from otochron.lexicon.forms import INFLECT, tokens
 from otochron.model import Lang
-from otochron.stages.repair.context import is_number
 from otochron.stages.repair.form_sounds import word_sounds
 from otochron.text import inflect_fr
 from otochron.text.normal import fold, key
+from otochron.text.number_words import is_number
 from otochron.text.sounds import merged
 from otochron.text.stream import Word
 
@@ -58,7 +58,7 @@ class Reading:
 class Targets:
     """All targets, and their readings by coarse sounds, grouped by length for the search."""
 
-    targets: tuple[Target, ...]
+    targets: Sequence[Target]
     by_coarse: dict[str, tuple[Reading, ...]]
     coarse: dict[int, tuple[str, ...]]
     by_letters: dict[str, tuple[int, ...]]
@@ -87,7 +87,14 @@ def spellings(entry: Entry, lang: Lang) -> Iterable[tuple[str, str]]:
 
 @lru_cache(maxsize=4)
 def targets_of(lexicon: Lexicon) -> Targets:
-    """Give the targets of a lexicon, made once."""
+    """Give the targets of a lexicon, as they were written beforehand or else worked out, once."""
+    from otochron.stages.repair.written import written_targets
+
+    return written_targets(lexicon.hashes) or work_out(lexicon)
+
+
+def work_out(lexicon: Lexicon) -> Targets:
+    """Work the targets of a lexicon out."""
     owners: dict[tuple[Lang, str], list[str]] = defaultdict(list)
     many: dict[tuple[Lang, str], str] = {}
     for entry in lexicon.entries.values():

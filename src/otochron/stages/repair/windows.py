@@ -9,11 +9,12 @@ from typing import Final
 
 from otochron.lexicon import Lexicon
 from otochron.model import Lang
-from otochron.stages.repair.context import Context, is_number
+from otochron.stages.repair.context import Context
 from otochron.stages.repair.targets import bare
 from otochron.text.frequencies import frequencies
 from otochron.text.ngrams import Ngrams
 from otochron.text.normal import key
+from otochron.text.number_words import is_number
 from otochron.text.sounds import phones
 from otochron.text.stream import Word
 
