@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import atexit
+import gc
 import sys
 
 import click
@@ -22,6 +24,8 @@ class PlainErrors(click.Group):
 
     def invoke(self, ctx: click.Context) -> object:
         """Run a command; a mistake of the user's becomes one line, a bug keeps its traceback."""
+        # What is left at the end goes with the process: the collector need not look for cycles in it once more.
+        atexit.register(gc.freeze)
         try:
             return super().invoke(ctx)
         except OtochronError as error:

@@ -125,10 +125,9 @@ class _Counted:
     def __init__(self, places: np.ndarray) -> None:
         import numpy as np
 
-        counts = np.bincount(places, minlength=_TABLE)
-        met = np.flatnonzero(counts)
-        self._places = array("i", met.astype(np.int32).tobytes())
-        self._counts = array("i", counts[met].astype(np.int32).tobytes())
+        met, counts = np.unique(places.astype(np.int32), return_counts=True)
+        self._places = array("i", met.tobytes())
+        self._counts = array("i", counts.astype(np.int32).tobytes())
 
     def of(self, place: int) -> float:
         """Give the count of a place."""

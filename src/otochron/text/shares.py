@@ -1,8 +1,8 @@
 """How common each word of a language is: the general lists of ``wordfreq``, packed into a few megabytes.
 
 As dictionaries the two lists take 150 MB and half a second. A look-up needs no list of words: a sorted array of
-their hashes tells where the share stands. Two words with one 64-bit hash would be taken for one another; that a word
-which is asked for has the hash of one of half a million others is a chance of one in thirty million million.
+numbers will do, each the hash of a word with its share in the lowest bits. A word with the hash of another (54 bits)
+would be taken for it; for a word that is in no list that is a chance of one in fifty thousand million.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from array import array
 from bisect import bisect_right
 from collections.abc import Sequence
-from itertools import chain, islice
+from itertools import chain
 from typing import Final, cast, overload
 
 from otochron.model import Lang
@@ -22,6 +22,9 @@ SPELT: Final = 30000
 """How many of the commonest words of each list teach the letters."""
 BARE_SHARE: Final = 1e-7
 """Rarer words are not looked for without their accents."""
+_STEP: Final = 1023
+"""The lowest bits, which hold the number of the bucket."""
+_LIGATURES: Final = ("œ".encode(), "æ".encode())
 _KEPT: Final = 65536
 """Answers that are remembered before all are forgotten."""
 
@@ -47,23 +50,30 @@ class Shares:
 
         self._steps = [10 ** (-n / 100) for n in range(len(buckets))]
         words = list(chain.from_iterable(buckets))
-        steps = np.repeat(np.arange(len(buckets), dtype=np.uint16), [len(bucket) for bucket in buckets])
+        steps = np.repeat(np.arange(len(buckets)), [len(bucket) for bucket in buckets])
         # By their bytes: as strings, two letters may have the hash of one letter of twice the width.
         hashes = np.fromiter(map(hash, words), np.int64, len(words))
-        order = np.argsort(hashes, kind="stable")
-        self._hashes = array("q", hashes[order].tobytes())
-        self._places = array("H", steps[order].tobytes())
-        common = filter(str.isalpha, map(bytes.decode, islice(words, 4 * SPELT)))
-        self.spelt = tuple(islice(dict.fromkeys(common), SPELT))
+        self._packed = array("q", np.sort(hashes & ~_STEP | steps).tobytes())
+        spelt: dict[str, None] = {}
+        for word in filter(str.isalpha, map(bytes.decode, words)):
+            spelt[word] = None
+            if len(spelt) == SPELT:
+                break
+        self.spelt = tuple(spelt)
         # Where a word stands twice in a list, the lower share counts.
-        beyond = {
-            word.decode(): self._steps[n] for n, bucket in enumerate(buckets) for word in bucket if not word.isascii()
-        }
+        beyond = {word: self._steps[n] for n, bucket in enumerate(buckets) for word in self._beyond(n, bucket)}
         self._joined = {key(word): share for word, share in beyond.items() if "œ" in word or "æ" in word}
         """Words with a ligature, which are looked up with two letters."""
         beyond |= {word: share for word, share in self._joined.items() if word in beyond}
         self.accented = tuple((word, share) for word, share in beyond.items() if share >= BARE_SHARE)
         self._answers: dict[str, float | None] = {}
+
+    def _beyond(self, step: int, bucket: Sequence[bytes]) -> list[str]:
+        """Give the words of a bucket with a letter beyond ASCII; of a rare one, only if one has a ligature."""
+        together = b"\n".join(bucket)
+        if self._steps[step] < BARE_SHARE and not any(ligature in together for ligature in _LIGATURES):
+            return []
+        return [] if together.isascii() else [word.decode() for word in bucket if not word.isascii()]
 
     @overload
     def get(self, word: str) -> float | None: ...
@@ -83,10 +93,10 @@ class Shares:
     def _look_up(self, word: str) -> float | None:
         found = self._joined.get(word)
         if found is None:
-            wanted = hash(word.encode())
-            place = bisect_right(self._hashes, wanted) - 1
-            if place >= 0 and self._hashes[place] == wanted:
-                found = self._steps[self._places[place]]
+            wanted = hash(word.encode()) & ~_STEP
+            place = bisect_right(self._packed, wanted | _STEP) - 1
+            if place >= 0 and self._packed[place] & ~_STEP == wanted:
+                found = self._steps[self._packed[place] & _STEP]
         if len(self._answers) >= _KEPT:
             self._answers.clear()
         self._answers[word] = found

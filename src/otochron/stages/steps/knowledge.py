@@ -14,7 +14,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from otochron.lexicon import Entry, Lexicon
-from otochron.lexicon.find import Finder
 from otochron.stages.steps.units import stem
 from otochron.text.stream import split_words
 
@@ -39,7 +38,7 @@ class Knowledge:
         self.index = {entry.id: n for n, entry in enumerate(self.steps)}
         self.none = len(self.steps)
         self.columns = len(self.steps) + 1
-        self.names = Finder(self.steps)
+        self.names = lexicon.group_finder("step")
         self._read_words()
         self._read_relations()
         self._read_operations()
