@@ -2,7 +2,7 @@
 
 Loading the word lists takes longer than a small batch, so that is done once here; each batch is then forked, runs
 the command as it stands, in a process group of its own, and is killed with ``SIGKILL``: the whole group, or in every third
-round only the process that was started. After each kill every file that can be seen is compared with the same file of a
+round only the process that was started. A moment is a random number of recordings later, and a random time after that. After each kill every file that can be seen is compared with the same file of a
 batch that ran undisturbed (``OUT.whole``).
 """
 
@@ -48,6 +48,13 @@ def group(leader: int) -> list[int]:
     return found
 
 
+def await_marks(out: Path, leader: int, count: int) -> None:
+    """Wait until so many recordings are done, or until the batch ended by itself."""
+    folder = out / ".otochron" / "done"
+    while group(leader) and (len(list(folder.glob("*.json"))) if folder.is_dir() else 0) < count:
+        time.sleep(0.005)
+
+
 def begin(source: Path, out: Path) -> int:
     """Fork the command, in a process group of its own."""
     sys.stdout.flush()
@@ -85,12 +92,14 @@ def run(source: Path, out: Path, kills: int, seed: int) -> None:
     assert os.waitpid(begin(source, whole), 0)[1] == 0, "the undisturbed batch failed"
     took = time.perf_counter() - start
     wanted = contents(whole)
+    count = len(marks(whole))
     print(f"seed {seed}; undisturbed {took:.1f} s", flush=True)
     rng = random.Random(seed)
     done: dict[str, int] = {}
     for n in range(1, kills + 1):
-        wait, alone = rng.uniform(0, 1.8 * took / kills), n % 3 == 0
+        alone, more, wait = n % 3 == 0, rng.randint(0, 2 * count // kills), rng.uniform(0, 3 * took / count)
         leader = begin(source, out)
+        await_marks(out, leader, len(done) + more)
         time.sleep(wait)
         (os.kill if alone else os.killpg)(leader, signal.SIGKILL)
         os.waitpid(leader, 0)
@@ -105,7 +114,10 @@ def run(source: Path, out: Path, kills: int, seed: int) -> None:
         again = [path for path, when in done.items() if now.get(path) != when]
         assert not again, f"kill {n}: lost or done twice: {again[:3]}"
         done = now
-        print(f"kill {n} after {wait:.2f} s{' (parent alone)' if alone else ''}: {len(done)} done", flush=True)
+        print(
+            f"kill {n} at {more} more and {wait:.2f} s{' (parent alone)' if alone else ''}: {len(done)} done",
+            flush=True,
+        )
     assert os.waitpid(begin(source, out), 0)[1] == 0, "the last batch failed"
     now = marks(out)
     assert all(now[path] == when for path, when in done.items()), "done twice"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from pathlib import Path
 
 import pandas
@@ -78,6 +79,11 @@ def test_metadata_is_valid_csv_on_the_web(folder: Path) -> None:
     assert [t.url.string for t in group.tables] == [f"{name}.csv" for name in TABLES]
     rows = {t.url.string: list(t.iterdicts(strict=True)) for t in group.tables}
     group.check_referential_integrity()
+    described = json.loads((folder / "csv-metadata.json").read_text("utf-8"))
+    for table in described["tables"]:
+        for column in table["tableSchema"]["columns"]:
+            assert column["dc:description"], column
+            assert column["dc:source"], column
     first, _, bare = rows["recordings.csv"]
     assert bare["austin_kartush"] == "NM", "a text keeps its code"
     assert bare["implant_length_mm"] is None

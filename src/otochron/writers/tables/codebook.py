@@ -9,6 +9,10 @@ from otochron.lexicon import Entry, Lexicon
 from otochron.writers.tables.rows import TABLES
 
 _CODES = ("NM", "NONE", "UNC", "NA")
+_MEANING = (
+    "NM: not mentioned; NONE: said not to be; UNC: said with doubt or in several readings; NA: not applicable. A bar "
+    "parts the codes of a list."
+)
 _KEYS = {
     "steps": "step_id",
     "mentions": "mention_id",
@@ -54,8 +58,7 @@ def write_codebook(lexicon: Lexicon) -> str:
         "# Codebook",
         "",
         "One CSV file per table (RFC 4180, UTF-8), joined by `recording_id`. Made by computer from speech; not "
-        "mentioned is never normal. Codes: `NM` not mentioned, `NONE` said not to be, `UNC` said with doubt or in "
-        "several readings, `NA` not applicable.",
+        f"mentioned is never normal. {_MEANING}",
         "A cell that a spreadsheet would take for a formula has an apostrophe before it.",
         "pandas takes `NA` and `NONE` apart from text only with `read_csv(path, keep_default_na=False)`.",
     ]
@@ -76,7 +79,12 @@ def write_codebook(lexicon: Lexicon) -> str:
 
 def write_metadata(lexicon: Lexicon) -> str:
     """Write the CSV on the Web table group."""
-    group = {"@context": "http://www.w3.org/ns/csvw", "tables": [_table(lexicon, table) for table in TABLES]}
+    group = {
+        "@context": ["http://www.w3.org/ns/csvw", {"@language": "en"}],
+        "dc:title": "Research tables of spoken operations",
+        "dc:description": f"Made by computer from speech; not mentioned is never normal. {_MEANING}",
+        "tables": [_table(lexicon, table) for table in TABLES],
+    }
     return json.dumps(group, ensure_ascii=False, indent=2) + "\n"
 
 
@@ -93,6 +101,8 @@ def _table(lexicon: Lexicon, table: str) -> dict[str, Any]:
             "dc:source": entry.source,
             "datatype": kind,
         }
+        if codes_of(entry):
+            column["rdfs:comment"] = f"Codes: {', '.join(codes_of(entry))}"
         if is_list(entry):
             column["separator"] = "|"
         if is_closed(entry):
