@@ -22,6 +22,7 @@ MOST_WORDS: Final = 4
 MOST_SHORT_WORDS: Final = 5
 SHORT: Final = 4
 """Mean letters of words of which five may be one term."""
+FEW_WORDS: Final = 2
 USUAL: Final = 10
 """Words that the training narrations say so often are not looked at alone."""
 FEWEST_PHONES: Final = 3
@@ -42,7 +43,7 @@ class Window:
     readings: tuple[str, ...]
     letters: str
     usual: bool = False
-    """All words are usual ones: only a term of the very same letters or coarse sounds is looked for."""
+    """All words are usual ones, or of terms: only a term of the very same letters or coarse sounds is looked for."""
 
 
 @lru_cache(maxsize=16)
@@ -72,31 +73,40 @@ def windows(context: Context, ngrams: Ngrams) -> Iterable[Window]:
     barred = untouchable(stream, lexicon)
     function = protected(lexicon, "function")
     right = protected(lexicon, "word")
-    plain = [word.key in function or _elided(word) for word in stream]
+    elided = [_elided(word) for word in stream]
+    plain = [word.key in function or elided[n] for n, word in enumerate(stream)]
     kept = [
         plain[n] or word.key in right or (context.inside[n] is None and ngrams.seen(word.key) >= USUAL)
         for n, word in enumerate(stream)
     ]
     for first in range(len(stream)):
-        said = size = 0
-        odd = 0
+        said = size = odd = strange = 0
         for last in range(first + 1, len(stream) + 1):
-            word = stream[last - 1]
-            if barred[last - 1] or (last - 1 > first and stream[last - 2].mark == "."):
+            n = last - 1
+            if barred[n] or (n > first and stream[n - 1].mark == "."):
                 break
-            elided = _elided(word)
-            said += not elided
-            size += len(word.key)
-            odd += not kept[last - 1]
+            said += not elided[n]
+            size += len(stream[n].key)
+            odd += not kept[n]
+            strange += not kept[n] and context.inside[n] is None
             if said > MOST_WORDS and (said > MOST_SHORT_WORDS or size > SHORT * said):
                 break
-            if elided or (said > 2 and 2 * odd < said - 1) or _inside_one(context, first, last):
+            if elided[n] or (said > 2 and 2 * odd < said - 1) or _inside_one(context, first, last):
                 continue
             if not odd and all(plain[first:last]):
                 continue
             found = _readings(_pieces(stream[first:last]))
             if found:
-                yield Window(first, last, found, bare("".join(w.key for w in stream[first:last])), not odd)
+                letters = bare("".join([w.key for w in stream[first:last]]))
+                yield Window(first, last, found, letters, not odd or strange < _strange_words(said))
+
+
+def _strange_words(said: int) -> int:
+    """Give how many words, neither usual nor of a term heard right, make a stretch worth a search by sounds.
+
+    A term of one or two words may be the wrong one in its place; several that were heard right hide no other.
+    """
+    return (said > FEW_WORDS) + (said > MOST_WORDS)
 
 
 def _elided(word: Word) -> bool:
