@@ -160,7 +160,7 @@ def _walk(root: Node, stream: Placed, place: int) -> list[tuple[int, Node]]:
         here += 1
         if node.concepts:
             found.append((here, node))
-        if marks[here - 1] == ".":
+        if not node.next or marks[here - 1] == ".":
             break
     return found
 

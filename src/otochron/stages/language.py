@@ -10,7 +10,7 @@ from otochron.lexicon import Hit, Lexicon
 from otochron.lexicon.weights import load_weights
 from otochron.model import Lang, LanguageSpan, Record
 from otochron.model.record import Languages
-from otochron.text.languages import Known, decode_adapted, score, settle_fillers, switch_evidence, word_evidence
+from otochron.text.languages import Known, decode_adapted, score, settle_fillers, switch_marks, word_marks
 from otochron.text.stream import Word, keep_words, with_languages, words
 
 _LANGUAGES: tuple[Lang, ...] = ("en", "fr")
@@ -48,13 +48,16 @@ def word_languages(
     """Decode the languages of a stream."""
     known = known_words(stream, lexicon)
     alone, change = weights["word"], weights["switch"]
-    french = [weights["french"] + score(word_evidence(stream, n, k), alone) for n, k in enumerate(known)]
-    to: dict[Lang, list[float]] = {lang: [0.0] for lang in _LANGUAGES}
+    french = [weights["french"] + score(word_marks(stream, n, k), alone) for n, k in enumerate(known)]
+    to_en, to_fr = [0.0], [0.0]
     for n in range(1, len(stream)):
-        for lang in _LANGUAGES:
-            evidence = switch_evidence(stream[n - 1], stream[n], known[n - 1], known[n], lang)
-            to[lang].append(score(evidence, change))
-    found = decode_adapted(french, to["en"], to["fr"], given, change.get("switch rate", 0.0))
+        for scores, opens in ((to_en, known[n].opener_en), (to_fr, known[n].opener_fr)):
+            if scores is to_fr and opens == known[n].opener_en:
+                scores.append(to_en[n])
+                continue
+            marks = switch_marks(stream[n - 1], stream[n], known[n - 1], opens=opens)
+            scores.append(sum([change[name] for name in marks if name in change]))
+    found = decode_adapted(french, to_en, to_fr, given, change.get("switch rate", 0.0))
     return settle_fillers(found, [k.filler for k in known], given)
 
 

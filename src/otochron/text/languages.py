@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 from typing import Final
@@ -40,54 +40,64 @@ class Known:
     filler: bool = False
 
 
+Marks = list[tuple[str, float]]
+"""Evidence as pairs, each name once: quicker to make and to weigh than a mapping."""
+
+
 def word_evidence(stream: Sequence[Word], n: int, known: Known, *, listed: bool = True) -> Evidence:
     """Give the evidence of word ``n``, positive for French; not ``listed``: as if no general list held it."""
+    return dict(word_marks(stream, n, known, listed=listed))
+
+
+def word_marks(stream: Sequence[Word], n: int, known: Known, *, listed: bool = True) -> Marks:
+    """Give the same as pairs."""
     name = stream[n].key
     before, after = _key(stream, n - 1), _key(stream, n + 1)
-    found: Evidence = {f"word={name}": 1.0, f"pair={before} {name}": 1.0, f"pair with={name} {after}": 1.0}
-    if name[0].isdigit() or not name[0].isalpha():
+    found: Marks = [(f"word={name}", 1.0), (f"pair={before} {name}", 1.0), (f"pair with={name} {after}", 1.0)]
+    if not name[0].isalpha():
         return found
-    if _ELIDED.match(name):
-        return found | {"elided": 1.0}
-    if _CONTRACTED.match(name):
-        return found | {"contracted": 1.0}
+    if name[-1] == "'" and _ELIDED.match(name):
+        return [*found, ("elided", 1.0)]
+    if "'" in name and _CONTRACTED.match(name):
+        return [*found, ("contracted", 1.0)]
     if not name.isascii():
-        found["accent"] = 1.0
+        found.append(("accent", 1.0))
+    ratio = None
     if listed:
         ratio = _joined_ratio(stream, n)
         ratio = word_ratio(name) if ratio is None else ratio
-    else:
-        ratio = None
-    found |= _letters_evidence(name) if ratio is None else _ratio_evidence(ratio, known)
-    if abs(found.get("ratio", 0.0)) < _UNSURE:
+    own = _letters_evidence(name) if ratio is None else _ratio_evidence(ratio, known)
+    found += own
+    if abs(own[0][1] if own[0][0] == "ratio" else 0.0) < _UNSURE:
         # Between a clear English and a clear French word, an unsure one leans on both.
         for side, other in (("before", before), ("after", after)):
-            found[f"ratio {side} an unsure word"] = _limited(word_ratio(other) or 0.0, _RATIO_LIMIT) / _SCALE
-    return found | _form_evidence(known)
+            share = _limited(word_ratio(other) or 0.0, _RATIO_LIMIT) / _SCALE
+            found.append((f"ratio {side} an unsure word", share))
+    return found + _form_evidence(known)
 
 
-def _letters_evidence(name: str) -> Evidence:
-    return {"letters": _limited(letter_ratio(name), _LETTER_LIMIT) / _SCALE, "unknown": 1.0}
+def _letters_evidence(name: str) -> Marks:
+    return [("letters", _limited(letter_ratio(name), _LETTER_LIMIT) / _SCALE), ("unknown", 1.0)]
 
 
-def _ratio_evidence(ratio: float, known: Known) -> Evidence:
+def _ratio_evidence(ratio: float, known: Known) -> Marks:
     """Give the general ratio; a word of both trade languages, or a filler, tells less."""
     ratio = _limited(ratio, _RATIO_LIMIT) / _SCALE
-    found = {"ratio": ratio}
+    found = [("ratio", ratio)]
     if known.en and known.fr:
-        found["ratio of a shared word"] = ratio
+        found.append(("ratio of a shared word", ratio))
     if known.filler:
-        found["ratio of a filler"] = ratio
+        found.append(("ratio of a filler", ratio))
     return found
 
 
-def _form_evidence(known: Known) -> Evidence:
+def _form_evidence(known: Known) -> Marks:
     if known.en == known.fr:
-        return {}
+        return []
     sign = 1.0 if known.fr > known.en else -1.0
     if known.en and known.fr:
-        return {"longer form": sign}
-    return {"form": sign} | ({"long form": sign} if max(known.en, known.fr) > 1 else {})
+        return [("longer form", sign)]
+    return [("form", sign), ("long form", sign)] if max(known.en, known.fr) > 1 else [("form", sign)]
 
 
 def _joined_ratio(stream: Sequence[Word], n: int) -> float | None:
@@ -110,23 +120,29 @@ def _limited(value: float, limit: float) -> float:
 
 def switch_evidence(before: Word, word: Word, known_before: Known, known: Known, to: Lang) -> Evidence:
     """Give the evidence for a change to the language ``to`` between two words."""
-    found: Evidence = {"switch": 1.0, f"switch after={before.key}": 1.0, f"switch at={word.key}": 1.0}
+    opens = known.opener_en if to == "en" else known.opener_fr
+    return dict.fromkeys(switch_marks(before, word, known_before, opens=opens), 1.0)
+
+
+def switch_marks(before: Word, word: Word, known_before: Known, *, opens: bool) -> list[str]:
+    """Give the names of that evidence; ``opens``: the word is an opener of the language changed to."""
+    found = ["switch", f"switch after={before.key}", f"switch at={word.key}"]
     if word.glued:
-        found["switch inside a word"] = 1.0
-    if known.opener_en if to == "en" else known.opener_fr:
-        found["switch at an opener"] = 1.0
+        found.append("switch inside a word")
+    if opens:
+        found.append("switch at an opener")
     if known_before.filler:
-        found["switch after a filler"] = 1.0
+        found.append("switch after a filler")
     if before.mark:
-        found["switch at a mark"] = 1.0
+        found.append("switch at a mark")
     if word.start_ms - before.end_ms >= _LONG_PAUSE_MS:
-        found["switch at a pause"] = 1.0
+        found.append("switch at a pause")
     return found
 
 
-def score(evidence: Evidence, weights: Mapping[str, float]) -> float:
+def score(marks: Iterable[tuple[str, float]], weights: Mapping[str, float]) -> float:
     """Give the weighted sum of evidence."""
-    return sum(weights.get(name, 0.0) * value for name, value in evidence.items())
+    return sum([weights[name] * value for name, value in marks if name in weights])
 
 
 def switch_rate(found: Sequence[object]) -> float:
@@ -191,12 +207,15 @@ def decode(
     barred = -1e9
     en, fr = 0.0, 0.0
     back: list[tuple[bool, bool]] = []
-    for n, value in enumerate(french):
-        from_en, from_fr = (fr + to_en[n] > en, en + to_fr[n] > fr) if n else (False, False)
-        en, fr = (
-            (fr + to_en[n] if from_en else en) - value / 2 + (barred if given[n] == "fr" else 0.0),
-            (en + to_fr[n] if from_fr else fr) + value / 2 + (barred if given[n] == "en" else 0.0),
-        )
+    for n, (value, change_en, change_fr, said) in enumerate(zip(french, to_en, to_fr, given, strict=True)):
+        to_en_now, to_fr_now = fr + change_en, en + change_fr
+        from_en, from_fr = (to_en_now > en, to_fr_now > fr) if n else (False, False)
+        half = value / 2
+        en, fr = (to_en_now if from_en else en) - half, (to_fr_now if from_fr else fr) + half
+        if said == "fr":
+            en += barred
+        elif said == "en":
+            fr += barred
         back.append((from_en, from_fr))
     found: list[Lang] = []
     here: Lang = "fr" if fr > en else "en"

@@ -40,6 +40,7 @@ GRAMMAR_ROLES = (
     "own",
     "advice",
 )
+_TOLD_BY_ENDING = frozenset({"finite", "infinitive", "gerund", "past-form"})
 _SHORTEST_VERB = 4
 
 
@@ -68,13 +69,18 @@ class Grammar:
 def read_grammar(words: Sequence[Word], lexicon: Lexicon) -> Grammar:
     """Find the small words of grammar."""
     grammar = Grammar()
+    by_key: dict[str, list[int]] = {}
+    for n, word in enumerate(words):
+        by_key.setdefault(word.key, []).append(n)
     for role in GRAMMAR_ROLES:
         hits = find_exact(words, lexicon, role)
         starts = {hit.first for hit in hits}
         covers = {place for hit in hits for place in range(hit.first, hit.last)}
-        more = {
-            n for n, word in enumerate(words) if _inflected(word, lexicon, role) or _contracted(word, lexicon, role)
-        }
+        # Look-up takes "that's" for a possessive.
+        more = {n for contraction in _contractions(lexicon, role) for n in by_key.get(contraction, ())}
+        if role in _TOLD_BY_ENDING:
+            endings = {lang: verb_endings(lexicon, f"{role}-{lang}") for lang in ("en", "fr")}
+            more |= {n for n, word in enumerate(words) if has_ending(word, endings[word.language])}
         grammar.starts[role] = sorted(starts | more)
         grammar.covers[role] = covers | more
     return grammar
@@ -101,18 +107,11 @@ def find_exact(words: Sequence[Word], lexicon: Lexicon, *roles: str) -> list[Hit
     ]
 
 
-def _inflected(word: Word, lexicon: Lexicon, role: str) -> bool:
-    """Tell a verb by its ending."""
-    if role not in ("finite", "infinitive", "gerund", "past-form"):
-        return False
-    return has_ending(word, verb_endings(lexicon, f"{role}-{word.language}"))
-
-
-def _contracted(word: Word, lexicon: Lexicon, role: str) -> bool:
-    """Tell whether a word is a contraction of a role: look-up takes "that's" for a possessive."""
+def _contractions(lexicon: Lexicon, role: str) -> tuple[str, ...]:
+    """Give the contractions of a role."""
     rule = lexicon.get("contractions")
     found = rule.values.get(role, ()) if rule else ()
-    return isinstance(found, tuple) and word.key in found
+    return found if isinstance(found, tuple) else ()
 
 
 def verb_endings(lexicon: Lexicon, tense: str) -> tuple[str, ...]:
@@ -124,6 +123,9 @@ def verb_endings(lexicon: Lexicon, tense: str) -> tuple[str, ...]:
 
 def has_ending(word: Word, endings: tuple[str, ...]) -> bool:
     """Tell whether a word is a stem and one of some endings."""
-    return len(word.key) >= _SHORTEST_VERB and any(
-        word.key.endswith(ending) and len(word.key) > len(ending) for ending in endings
+    key = word.key
+    return (
+        len(key) >= _SHORTEST_VERB
+        and key.endswith(endings)
+        and any(key.endswith(ending) and len(key) > len(ending) for ending in endings)
     )
