@@ -19,6 +19,8 @@ _PLACES = frozenset({"structure", "landmark", "implant", "graft", "finding"})
 _BEFORE, _AFTER = 60, 30
 _HALF = 12.0
 """After so many words a thing spoken of counts half."""
+_OTHER = 0.6
+"""For a finding, a thing of another statement counts less."""
 _CLEAR = 1.15
 """How much better the best claim must be than the next."""
 _PRONOUN_REACH = 26
@@ -82,11 +84,14 @@ class _Chosen:
         if len(claims) < 2:
             return claims[0] if claims else spot.mention.concept
         scores = dict.fromkeys(claims, 0.0)
+        findings = all(self.lexicon[c].kind == "finding" for c in claims)
         for other in self.reading.among(max(0, spot.first - _BEFORE), spot.last + _AFTER):
             concept = self.concept.get(other.mention.id)
             if concept is None or other.first == spot.first:
                 continue
             weight = 0.5 ** (abs(other.first - spot.first) / _HALF)
+            if findings:
+                weight *= _OTHER ** min(3, self.reading.breaks(spot.first, other.first))
             for claim in claims:
                 scores[claim] += weight * self._closeness(concept, claim)
         for claim in claims:

@@ -12,6 +12,7 @@ from otochron.stages.case.scene import Scene
 
 _TOLD: tuple[Status, ...] = ("affirmed", "negated", "uncertain")
 _AT_ONCE = 4
+_CONSENT = 9
 _CANAL = "ear-canal"
 _SENT = frozenset({"histology-specimen", "frozen-section", "bacteriology-swab"})
 _SENDABLE = frozenset({"disease", "finding", "structure", "graft"})
@@ -48,6 +49,8 @@ def find_complications(scene: Scene) -> tuple[Item, ...]:
         status = spot.mention.status
         if scene.is_request(spot) or (scene.reading.register(spot.first) == "teaching" and status == "affirmed"):
             continue
+        if scene.reading.has(spot.first - _CONSENT, spot.first, "consent"):
+            continue  # what may happen
         if scene.kind(spot) == "complication" and status in ("affirmed", "negated"):
             if spot.concept in parts and status == "negated" and spot.concept != "gusher":
                 continue

@@ -33,6 +33,8 @@ def find_findings(scene: Scene) -> tuple[Finding, ...]:
     opposite = {name: named(entry, name) for entry in rules(scene.lexicon, "opposite") for name in entry.values}
     for one in all_told(scene):
         key = (one.structure, one.finding, one.side)
+        if one.implied and key in known and known[key].seen[-1][0] != one.state:
+            continue  # "serous fluid, not glue": what was told itself stands
         known.setdefault(key, _Known(*key)).seen.append((one.state, one.span))
         if one.state == "present":
             for name in opposite.get(one.finding, ()):

@@ -134,7 +134,8 @@ def find_anaesthesia(scene: Scene) -> tuple[Item, ...]:
     drafts = Drafts()
     for spot in scene.reading.spots:
         said = scene.kind(spot) == "anaesthesia" and spot.mention.status in _SAID
-        if said:
+        old = spot.mention.status == "past" and scene.reading.has(spot.first - _NEAR, spot.last + 4, "past-case")
+        if said and not old:
             drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     return in_order(
         item(d, "negated" if d.statuses[-1] == "negated" else "affirmed", scene.lexicon) for d in drafts.by_key.values()

@@ -87,6 +87,8 @@ def _by_words(scene: Scene, drafts: Drafts) -> set[str | None]:
             continue
         if scene.reading.has(spot.first - 6, spot.first, "habit", "habit-adverb"):
             continue
+        if status == "negated" and scene.reading.register(spot.first) == "teaching" and _is_cut(scene, spot, whole):
+            continue  # "with a stiff footplate: no prosthesis today", when one was made to its length and put in
         if status == "affirmed" and (scene.is_supposed(spot.last, spot.last + 5) or _is_unreal(scene, spot)):
             continue  # "a prosthesis in there would come out", "a tube can be inserted"
         if status == "affirmed" and scene.is_request(spot):
@@ -95,6 +97,12 @@ def _by_words(scene: Scene, drafts: Drafts) -> set[str | None]:
             put_in.add(whole)
         drafts.add(whole, status, scene.span(spot), scene.side_at(spot.first))
     return put_in
+
+
+def _is_cut(scene: Scene, spot: Spot, whole: str) -> bool:
+    """Tell whether a final size of an implant was told before."""
+    sizes = [z.measurement for z in scene.reading.sizes if z.first < spot.first]
+    return any(is_kind_of(scene.lexicon, m.of, whole) and m.role == "final" and m.status == "affirmed" for m in sizes)
 
 
 def _by_pronouns(scene: Scene, drafts: Drafts) -> set[str | None]:
@@ -137,7 +145,7 @@ def _is_named(scene: Scene, whole: str) -> bool:
 def _is_put_in(scene: Scene, spot: Spot) -> bool:
     """Tell whether words round an implant put it in: an act, "is in", or where it lies."""
     reading = scene.reading
-    if reading.has(spot.last, spot.last + 4, "in-place", "performed-after"):
+    if reading.has(spot.last, spot.last + 4, "in-place", "performed-after") or _is_in_after_size(scene, spot):
         return True
     if reading.after_preposition(spot.first):
         return False  # "near the tube": it is where something is done
@@ -153,6 +161,17 @@ def _is_put_in(scene: Scene, spot: Spot) -> bool:
     return bool(ahead) and any(
         scene.kind(s) in ("structure", "landmark") for s in reading.among(ahead[0].last, ahead[0].last + 3)
     )
+
+
+def _is_in_after_size(scene: Scene, spot: Spot) -> bool:
+    """Tell whether "is in place" follows a size told of it: "a piston of four and a half millimetres is in place"."""
+    reading = scene.reading
+    sizes = [z for z in reading.sizes if spot.last <= z.first <= spot.last + 2]
+    if not sizes:
+        return False
+    last = max(z.last for z in reading.sizes if z.first >= spot.last and z.first <= sizes[-1].last + 3)
+    hits = reading.cues(last, last + 3, "in-place")
+    return bool(hits) and not reading.has(spot.last, hits[0].last, "condition", "would", "negation-verb")
 
 
 def _is_unreal(scene: Scene, spot: Spot) -> bool:
@@ -226,7 +245,9 @@ def _part(scene: Scene, spot: Spot) -> str:
 
 def _size(scene: Scene, draft: Draft, dimensions: tuple[str, ...], status: Status) -> str | None:
     """Give the size that holds: the last final one, else the last that was affirmed; for a plan the target."""
-    sizes = [s for s in scene.reading.sizes if _is_of(scene, s, draft, dimensions)]
+    sizes = [s for s in scene.reading.sizes if _is_of(scene, s, draft, dimensions) and not _is_away(scene, s)]
+    if "length" in dimensions and draft.concept in members(scene.lexicon, "length-only-said"):
+        sizes = [s for s in sizes if _is_called_long(scene, s)]
     if draft.side:
         own = [s for s in sizes if scene.side_at(s.first) == draft.side]
         sizes = own or [s for s in sizes if s.measurement.dimension in _DIAMETERS]
@@ -241,6 +262,21 @@ def _size(scene: Scene, draft: Draft, dimensions: tuple[str, ...], status: Statu
     rest = [m for m in told if m.role != "added" and m.plausible is not False]
     rest = [m for m in rest if status == "planned" or m.status == "affirmed"]
     return rest[-1].id if rest else None
+
+
+def _is_away(scene: Scene, size: Size) -> bool:
+    """Tell whether a size is how far it lies from a structure: "à un millimètre du manche"."""
+    reading = scene.reading
+    if not reading.has(size.first - 1, size.first, "away-lead"):
+        return False
+    after = reading.among(size.last, size.last + 4)
+    return bool(after) and scene.kind(after[0]) in ("structure", "landmark")
+
+
+def _is_called_long(scene: Scene, size: Size) -> bool:
+    """Tell whether a word of length stands beside a size."""
+    hits = scene.reading.cues(max(0, size.first - 4), size.last + 3, "dimension-word")
+    return any(scene.lexicon[hit.concepts[0]].dimension == "length" for hit in hits)
 
 
 def _is_of(scene: Scene, size: Size, draft: Draft, dimensions: tuple[str, ...]) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from otochron.lexicon import Entry
 from otochron.lexicon.reading import Spot
-from otochron.lexicon.rules import closure, fits, members, of_finding, rules, value_of
+from otochron.lexicon.rules import closure, fits, members, named, of_finding, rules, value_of
 from otochron.stages.case.scene import Scene
 
 _STRUCTURES = frozenset({"structure", "landmark", "implant", "graft", "finding", "test", "instrument"})
@@ -14,6 +14,8 @@ _AHEAD = 7
 _COST_OF_BREAK = 5
 _COST_AHEAD = 3
 _LIST_GAP = 2
+_DENIED = ("negation-thing", "negation-verb", "answer-no")
+_OWN = frozenset({"instrument", "implant", "graft", "material", "packing"})
 _SIZE_REACH = 14
 _COST_OF_OWN = 8
 _COST_OF_PLACE = 6
@@ -49,7 +51,7 @@ def places_of(
     between = _between(scene, last, rule)
     if between:
         return between
-    if _is_of_another(scene, first, finding, rule):
+    if _is_of_another(scene, first, last, finding, rule):
         return _own_place(scene, first, found_rules) if denied else []
     choices: list[Entry | None] = [*found_rules] or [None]
     for entry in choices:
@@ -87,9 +89,7 @@ def _number(rule: Entry | None, name: str, otherwise: int) -> int:
 def _candidate(scene: Scene, spot: Spot, rule: Entry | None) -> str | None:
     """Give the structure that a mention offers for a rule, or None."""
     concept = spot.concept
-    if concept is None or scene.kind(spot) not in _STRUCTURES:
-        return None
-    if rule and rule.values.get("named") and spot.mention.kind == "reference":
+    if concept is None or scene.kind(spot) not in _STRUCTURES or (rule and _is_barred(scene, spot, rule)):
         return None
     if spot.mention.status in ("past", "retracted") or concept in members(scene.lexicon, "no-structure"):
         return None
@@ -99,6 +99,15 @@ def _candidate(scene: Scene, spot: Spot, rule: Entry | None) -> str | None:
     if other and fits(scene.lexicon, rule, other):
         return other
     return concept if fits(scene.lexicon, rule, concept) else None
+
+
+def _is_barred(scene: Scene, spot: Spot, rule: Entry) -> bool:
+    """Tell whether a rule leaves out a mention: what it excepts, a pronoun, what is not there at all."""
+    if spot.concept in named(rule, "except"):
+        return True
+    if rule.values.get("named") and spot.mention.kind == "reference":
+        return True
+    return bool(rule.values.get("there")) and spot.mention.status == "negated" and scene.kind(spot) == "finding"
 
 
 def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -> Spot | None:
@@ -111,7 +120,9 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
         if rule and rule.values.get("default") and _is_spent(scene, spot, first):
             continue
         gap = first - spot.last
-        breaks = min(3, reading.breaks(spot.last - 1, first))
+        if gap and spot.mention.status == "negated" and reading.has(spot.first - 2, spot.first, *_DENIED):
+            continue  # "not skin and granulation"
+        breaks = 0 if _is_relative(scene, spot.last, first) else min(3, reading.breaks(spot.last - 1, first))
         cost: float = gap + (_COST_OF_BREAK * breaks if gap else min(breaks, 1))
         if gap and reading.after_preposition(spot.first):
             cost += _COST_OF_PLACE
@@ -119,8 +130,8 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
     for spot in reading.among(last, last + _AHEAD):
         if _candidate(scene, spot, rule) is None or reading.breaks(last - 1, spot.first) > 0:
             continue
-        if reading.has(last, spot.first, "addition", "coordinator"):
-            continue
+        if reading.has(last, spot.first, "addition", "coordinator", *_DENIED):
+            continue  # "granulation, not skin"
         cost = (spot.first - last) + _COST_AHEAD + (_COST_OF_OWN if _has_own(scene, spot) else 0)
         cost += (
             _COST_OF_OWN if reading.has(first - 3, first, "finite") else 0
@@ -130,6 +141,12 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
         return None
     cost, _, spot = min(choices, key=lambda c: c[:2])
     return spot if cost <= limit + 12 else None
+
+
+def _is_relative(scene: Scene, first: int, last: int) -> bool:
+    """Tell whether a relative pronoun follows a thing at once, and no other break: "a drum that's stuck"."""
+    reading = scene.reading
+    return reading.has(first, first + 1, "relative") and reading.breaks(first, last) == 0
 
 
 def _is_spent(scene: Scene, spot: Spot, first: int) -> bool:
@@ -146,12 +163,35 @@ def _has_own(scene: Scene, spot: Spot) -> bool:
     return any(scene.kind(s) == "finding" and s.mention.kind != "reference" for s in after)
 
 
-def _is_of_another(scene: Scene, first: int, finding: str, rule: Entry | None) -> bool:
+def _leads_another(scene: Scene, first: int, last: int, rule: Entry) -> bool:
+    """Tell whether a describing word stands right before a thing of its own: "thin cartilage"."""
+    reading = scene.reading
+    after = [s for s in reading.among(last, last + 1) if scene.kind(s) in _OWN and s.mention.kind != "reference"]
+    if not after or reading.words[first].language != "en" or reading.breaks(last - 1, last):
+        return False
+    return _candidate(scene, after[0], rule) is None and not reading.has(first - 2, first, "finite")
+
+
+def _has_its_own(scene: Scene, first: int, rule: Entry) -> bool:
+    """Tell whether a thing that the rule does not fit has the finding: "a shoe with a hole"."""
+    reading = scene.reading
+    hits = [h for h in reading.cues(max(0, first - 3), first, "having") if not reading.among(h.last, first)]
+    if not hits or reading.breaks(hits[-1].first - 1, first):
+        return False
+    before = [s for s in reading.among(hits[-1].first - 6, hits[-1].first) if s.last == hits[-1].first]
+    return bool(before) and scene.kind(before[-1]) in _OWN and _candidate(scene, before[-1], rule) is None
+
+
+def _is_of_another(scene: Scene, first: int, last: int, finding: str, rule: Entry | None) -> bool:
     """Tell whether what stands right before is a thing that the rule does not fit: the finding is of that."""
+    if rule and (_leads_another(scene, first, last, rule) or _has_its_own(scene, first, rule)):
+        return True
     before = [s for s in scene.reading.among(first - 6, first) if first - 1 <= s.last <= first]
     if not before or rule is None or _candidate(scene, before[-1], rule):
         return False
     spot = before[-1]
+    if scene.kind(spot) in _OWN and spot.last == first and spot.mention.kind != "reference":
+        return True  # "aspirateur très fin", "plateau perforé"
     things = {c for entry in rules(scene.lexicon, "thing-of-its-own") if finding in entry.to for c in entry.of}
     place = spot.mention.kind in ("structure", "landmark") and spot.concept not in members(
         scene.lexicon, "no-structure"

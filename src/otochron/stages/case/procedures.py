@@ -9,7 +9,7 @@ from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Scene
 
 _TOLD: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical", "uncertain")
-_BEFORE, _AFTER = 8, 6
+_BEFORE, _AFTER, _AGO = 8, 6, 5
 
 
 def find_procedures(scene: Scene, implants: tuple[Implant, ...], grafts: tuple[Item, ...]) -> tuple[Item, ...]:
@@ -25,7 +25,7 @@ def find_procedures(scene: Scene, implants: tuple[Implant, ...], grafts: tuple[I
     for spot in scene.reading.spots:
         if spot.mention.kind != "procedure" or spot.mention.status not in _TOLD:
             continue
-        if scene.reading.register(spot.first) != "teaching":
+        if scene.reading.register(spot.first) != "teaching" or spot.mention.status in ("affirmed", "planned"):
             drafts.add(spot.concept, _status(scene, spot), scene.span(spot))
     done = [*_by_steps(scene).items(), *_by_implants(scene, drafts, implants).items(), *_by_grafts(scene, grafts)]
     for concept, spans in done:
@@ -51,8 +51,11 @@ def _status(scene: Scene, spot: Spot) -> Status:
         return "negated"
     if reading.has(spot.first - _BEFORE, spot.first, "considered"):
         return "hypothetical"
-    if spot.mention.status != "affirmed":
-        return spot.mention.status
+    if spot.mention.status != "affirmed" or reading.has(spot.first - _AGO, spot.first, "time-since"):
+        return "past" if spot.mention.status == "affirmed" else spot.mention.status
+    denied = reading.cues(max(0, spot.first - _BEFORE), spot.first, "negation-verb")
+    if denied and not reading.breaks(denied[-1].first, spot.first):
+        return "negated"
     listed = spot.first - _BEFORE * 2
     if reading.has(listed, spot.first, "performed-title") or _is_performed(scene, spot):
         return "affirmed"

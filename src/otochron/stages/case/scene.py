@@ -16,6 +16,7 @@ _COST_OF_BREAK = 5
 _SHORT = 5
 _ROUND = 6
 _SUBJECT = 3
+_LED = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +115,11 @@ class Scene:
         own = [s for s in reading.among(verb.first - 2, verb.last + 1) if s.mention.kind == "reference"]
         if own:
             return own[-1]
+        led = [s for s in reading.among(verb.first - _LED, verb.first) if s.last == verb.first]
+        if led and self.kind(led[-1]) == "finding" and led[-1].last - led[-1].first == 1:
+            led = [s for s in reading.among(verb.first - _LED, verb.first) if s.last == led[-1].first] or led
+        if led and self._is_participle(verb) and self.kind(led[-1]) in kinds and led[-1].concept:
+            return led[-1]  # "tête du marteau retirée": the thing stands right before its participle
         ahead = [s for s in reading.among(verb.last, verb.last + 8) if self.kind(s) in kinds and s.concept]
         for spot in ahead:
             if reading.breaks(verb.last - 1, spot.first) == 0:
@@ -123,6 +129,15 @@ class Scene:
             return before[-1]
         near = [s for s in ahead if reading.breaks(verb.last - 1, s.first) <= 1 and s.first - verb.last <= 4]
         return near[0] if near else None
+
+    def _is_participle(self, verb: Spot) -> bool:
+        """Tell by its ending whether one word of an act is a form that may follow its thing: removed, retirée."""
+        rule = self.lexicon.get("verb-endings")
+        word = self.reading.words[verb.first]
+        endings = rule.values.get("past-form-fr" if word.language == "fr" else "past-form-en", ()) if rule else ()
+        return verb.last - verb.first == 1 and word.text.casefold().endswith(
+            endings if isinstance(endings, tuple) else ()
+        )
 
     def distance(self, one: Spot, two: Spot) -> int:
         """Words between two mentions, each statement that begins between them counted as several."""

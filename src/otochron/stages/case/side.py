@@ -11,6 +11,7 @@ from otochron.stages.case.items import unique
 from otochron.stages.case.scene import Scene
 
 _NEAR = 8
+_STANDS = 5
 _REACH = 5
 _CHECK_BEFORE = 14
 _NOT_NOW = ("past", "hypothetical", "retracted", "negated", "general", "uncertain")
@@ -33,7 +34,7 @@ def find_side(scene: Scene) -> CaseSide:
     strong: dict[Side, list[Span]] = defaultdict(list)
     for spot in scene.reading.spots:
         side = _SIDES.get(spot.mention.concept or "")
-        if side is None or spot.mention.kind != "side":
+        if side is None or spot.mention.kind != "side" or _is_straight(scene, spot) or _is_of_people(scene, spot):
             continue
         weight = _weight(scene, spot)
         if weight:
@@ -78,12 +79,13 @@ def _weight(scene: Scene, spot: Spot) -> float:
     checked = _is_near(scene, spot, "side-check", _CHECK_BEFORE, _NEAR)
     if mention.status in _NOT_NOW and not (mention.status == "past" and checked):
         return 0
-    if reading.has(spot.first - 3, spot.first, "side-compared") or reading.has(spot.last, spot.last + 3, "side-wrong"):
+    compared = reading.has(spot.first - 3, spot.first, "side-compared")
+    if compared or reading.has(spot.last, spot.last + 3, "side-wrong"):
         return 0
     if reading.has(spot.last, spot.last + 1, "side-had") and not checked:
         return 0
     elsewhere = _is_near(scene, spot, "side-other", _NEAR, _NEAR) or _is_near(scene, spot, "past-case", 10, 6)
-    if elsewhere and not checked:
+    if (elsewhere and not checked) or _is_topic_of_old(scene, spot):
         return 0
     near = reading.among(spot.first - _NEAR, spot.last + _NEAR)
     kinds = {s.mention.kind for s in near if s.mention.status not in ("past", "hypothetical")}
@@ -92,11 +94,38 @@ def _weight(scene: Scene, spot: Spot) -> float:
     return _ILLNESS if "disease" in kinds and mention.concept != "both" else 1
 
 
+def _is_straight(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a bare word after a verb says how a thing stands, not where: "elle est droite"."""
+    reading = scene.reading
+    bare = spot.last - spot.first == 1
+    return bare and reading.has(spot.first - 1, spot.first, "finite")
+
+
+def _is_of_people(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a side is where somebody or something of the room stands: "I stand on the right"."""
+    reading = scene.reading
+    led = reading.cues(max(0, spot.first - _STANDS), spot.first, "my-side", "room-person")
+    if any(hit.last == spot.first for hit in led) or reading.has(spot.last, spot.last + 1, "my-side"):
+        return True
+    hits = reading.cues(max(0, spot.first - _STANDS), spot.first, "stands")
+    return any(not reading.among(hit.last, spot.first) and reading.breaks(hit.last, spot.first) == 0 for hit in hits)
+
+
+def _is_topic_of_old(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a side is the topic of what was on another day: "l'oreille droite c'était il y a trois ans"."""
+    hits = scene.reading.cues(spot.last, spot.last + 2, "was-then")
+    return bool(hits) and scene.reading.has(hits[0].last, hits[0].last + 5, "past-case", "time-gone")
+
+
 def _is_near(scene: Scene, spot: Spot, role: str, before: int, after: int) -> bool:
     """Tell whether a cue stands near a side with no other side between them."""
     reading = scene.reading
     for hit in reading.cues(max(0, spot.first - before), spot.last + after, role):
         low, high = (hit.last, spot.first) if hit.first < spot.first else (spot.last, hit.first)
+        if hit.first < spot.first and role != "side-check" and reading.has(hit.last, spot.first, "this-case"):
+            continue  # "ten years ago … today the right ear"
+        if hit.first > spot.last and role == "side-other" and reading.breaks(spot.last - 1, hit.first):
+            continue  # "the left ear first | the other ear next year"
         between = [s for s in reading.among(low, high) if s.mention.kind == "side"]
         if all(s.mention.concept == spot.mention.concept for s in between):
             return True

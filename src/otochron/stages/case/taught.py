@@ -8,6 +8,8 @@ from otochron.model import Record, Status
 
 _RULES = ("habit", "habit-adverb", "condition", "would", "viewer", "caution")
 _THINGS = frozenset({"implant", "graft", "procedure", "packing"})
+_WANTED = frozenset({"anaesthesia", "procedure", "implant", "drug"})
+_PLACES = frozenset({"structure", "landmark"})
 _REACH = 4
 _LATER = ("planned-now", "planned-later", "time-lead")
 
@@ -38,7 +40,7 @@ def told_of_this(record: Record, lexicon: Lexicon) -> Record:
         told = spot.mention.status == "general" and spot.mention.kind != "action"
         if told and (now := status(spot.first)):
             changed[spot.mention.id] = now
-        elif _is_cut_off(reading, spot):
+        elif _is_cut_off(reading, spot) or _is_refused(reading, spot):
             changed[spot.mention.id] = "negated"
     sizes = {}
     for size in reading.sizes:
@@ -52,6 +54,12 @@ def told_of_this(record: Record, lexicon: Lexicon) -> Record:
     )
 
 
+def _is_of_any(reading: Reading, piece: Piece) -> bool:
+    """Tell whether a clause speaks of any such thing, not of this one: "in a drum which has a hole"."""
+    places = [s for s in reading.among(piece.first, piece.last) if s.mention.kind in _PLACES]
+    return any(reading.has(s.first - 1, s.first, "article") for s in places)
+
+
 def _is_cut_off(reading: Reading, spot: Spot) -> bool:
     """Tell whether a clause was cut between a denied verb and its thing: "je ne mets pas | la prothèse"."""
     if spot.mention.status != "affirmed" or spot.mention.kind not in _THINGS:
@@ -61,7 +69,14 @@ def _is_cut_off(reading: Reading, spot: Spot) -> bool:
     return any(reading.piece_number(hit.first) != here for hit in cues)
 
 
+def _is_refused(reading: Reading, spot: Spot) -> bool:
+    """Tell whether the patient did not want it: "il a refusé l'anesthésie générale"."""
+    if spot.mention.kind not in _WANTED or spot.mention.status != "affirmed":
+        return False
+    return any(hit.last >= spot.first - 1 for hit in reading.cues(max(0, spot.first - _REACH), spot.first, "refused"))
+
+
 def _status(reading: Reading, piece: Piece) -> Status | None:
-    if reading.has(piece.first, piece.last, *_RULES):
+    if reading.has(piece.first, piece.last, *_RULES) or _is_of_any(reading, piece):
         return None
     return "planned" if reading.has(piece.first, piece.last, *_LATER) else "affirmed"

@@ -38,7 +38,9 @@ def by_term(scene: Scene) -> list[Told]:
         if concept is None or concept in unwanted or scene.kind(spot) not in _KINDS or _is_elsewhere(scene, spot.first):
             continue
         state = _term_state(scene, spot)
-        if state is None or spot.mention.kind == "reference" or scene.is_request(spot) or _is_phrased(scene, spot):
+        if state is None or spot.mention.kind == "reference" or _is_asked(scene, spot) or _is_phrased(scene, spot):
+            continue
+        if state != "uncertain" and _is_lesson(scene, spot.first):
             continue
         ruled = [*of_finding(scene.lexicon, "fits", concept)]
         if state == "absent":
@@ -65,8 +67,17 @@ def _is_parted(scene: Scene, first: int, last: int) -> bool:
     return any(s.mention.kind in ("structure", "landmark") and s.concept not in unfit for s in between)
 
 
+def _is_asked(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a finding stands in words to the staff and no verb tells it: "the thin one", not "it is thin"."""
+    return scene.is_request(spot) and not scene.reading.has(spot.first - 2, spot.first + 1, "finite")
+
+
 def _is_elsewhere(scene: Scene, place: int) -> bool:
-    """Tell whether another patient is told of, or a word that names no finding stands there."""
+    """Tell whether another patient is told of, the instructions run, or a word that names no finding stands there."""
+    step = scene.step_at(scene.reading.words[place].start_ms)
+    instructed = step is not None and step.phase == "instructions-phase"
+    if instructed and scene.reading.has(place, place + 1, "weak-finding"):
+        return True  # "no plug, or a greasy cotton"
     return scene.reading.has(place - 12, place, "other-patient") or scene.reading.has(place, place + 1, "no-finding")
 
 
@@ -91,7 +102,7 @@ def by_phrase(scene: Scene) -> list[Told]:
             or _is_elsewhere(scene, hit.first)
         ):
             continue
-        if reading.has(hit.first - 6, hit.first, "condition", "would"):
+        if reading.has(hit.first - 6, hit.first, "condition", "would") or _is_lesson(scene, hit.first):
             continue
         values = scene.lexicon[hit.concepts[0]].values
         finding, given = str(values["finding"]), values.get("structure")
@@ -101,6 +112,16 @@ def by_phrase(scene: Scene) -> list[Told]:
         places = [given] if isinstance(given, str) else places_of(scene, place, finding, told=True)
         found += tell(scene, place, finding, places, state or "uncertain")
     return found
+
+
+def _is_lesson(scene: Scene, place: int) -> bool:
+    """Tell whether what stands in a clause to viewers is told in general."""
+    reading = scene.reading
+    if reading.register(place) != "teaching":
+        return False
+    near = reading.among(*reading.statement(place))
+    some = [s for s in near if s.mention.kind in _PLACES and reading.has(s.first - 1, s.first, "article")]
+    return bool(some) or any(s.mention.status in ("general", "hypothetical") for s in near)
 
 
 def _is_phrased(scene: Scene, spot: Spot) -> bool:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import closure, members, value_of
-from otochron.model import Tissue
+from otochron.model import Step, Tissue
 from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Act, Scene
 
-_BEHIND, _AHEAD = 7, 3
+_BEHIND, _AHEAD, _ROUND = 7, 3, 4
 _NOT_YET = ("condition", "would", "planned-now", "negation-verb", "when-later")
 
 
@@ -89,6 +89,15 @@ def _removable(scene: Scene, concept: str) -> str | None:
     return next((name for name in near if name in wanted and scene.kind_of(name) == "disease"), None)
 
 
+def _is_acted(scene: Scene, step: Step) -> bool:
+    """Tell whether the acts told in a step are not all still to be done or denied."""
+    first = scene.reading.places.first(step.evidence[0])
+    last = scene.reading.places.last(step.evidence[-1])
+    changing = members(scene.lexicon, "alter-act")
+    told = [s.mention.status for s in scene.reading.among(first - _ROUND, last + _ROUND) if s.concept in changing]
+    return not told or "affirmed" in told
+
+
 def _by_steps(scene: Scene, removed: Drafts, altered: Drafts) -> None:
     """Add what a done step removes, where its end was said, and what it changes."""
     wanted = members(scene.lexicon, "removable")
@@ -97,7 +106,7 @@ def _by_steps(scene: Scene, removed: Drafts, altered: Drafts) -> None:
         changed = value_of(scene.lexicon, "alter-step", step.step)
         if not step.evidence or entry is None:
             continue
-        if changed:
+        if changed and _is_acted(scene, step):
             altered.add(changed, "affirmed", step.evidence[0]).attributes.setdefault("by", step.step)
         for thing in entry.removes:
             if thing in wanted and step.completion == "said":

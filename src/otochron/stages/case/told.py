@@ -26,6 +26,8 @@ class Told:
     state: State
     span: Span
     side: Side | None
+    implied: bool = False
+    """It follows from what was told, and was not told itself."""
 
 
 def state_of(scene: Scene, first: int, last: int, status: Status) -> State | None:
@@ -46,9 +48,9 @@ def tell(scene: Scene, place: tuple[int, int], finding: str, structures: list[st
     """Give what words ``place`` tell of some structures, with what follows from it."""
     side, span = scene.side_at(place[0]), scene.reading.span(*place)
     return [
-        Told(place[0], what, where, how, span, side)
+        Told(place[0], what, where, how, span, side, implied=n > 0)
         for structure in structures
-        for what, where, how in _meanings(scene, finding, structure, state)
+        for n, (what, where, how) in enumerate(_meanings(scene, finding, structure, state))
     ]
 
 
@@ -62,8 +64,10 @@ def _meanings(scene: Scene, finding: str, structure: str, state: State) -> Itera
     if contrary is not None and state in _FLIPPED:
         yield str(contrary.values["finding"]), where, _FLIPPED[state]
         return
+    same = next((rule for rule in of_finding(lexicon, "means", finding) if where in rule.to), None)
+    finding = str(same.values["finding"]) if same else finding
     variant = value_of(lexicon, "variant", where) if finding == "overhanging" else None
     yield variant or finding, where, state
     for rule in of_finding(lexicon, _IMPLIES.get(state, ""), finding):
         if where in rule.to:
-            yield str(rule.values["finding"]), where, state
+            yield str(rule.values["finding"]), where, "present" if rule.values.get("state") == "present" else state
