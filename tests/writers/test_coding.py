@@ -76,6 +76,7 @@ def test_an_empty_sheet_holds_no_code_of_the_program_and_no_formula(sheet: str, 
     assert [row["variable"] for row in rows] == [e.values["column"] for e in coded(lexicon)]
     assert {row["code"] for row in rows} == {""}
     assert {row["path"] for row in rows} == {"'=evil.md"}
+    assert list(rows[0]) == ["recording_id", "name", "path", "variable", "codes", "code"], "nor how it was drawn"
     assert rows[0]["codes"] == "left / right / both / NM / UNC"
 
 

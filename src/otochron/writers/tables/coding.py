@@ -16,7 +16,7 @@ from otochron.writers.tables.codebook import coded, codes_of, is_closed, is_list
 from otochron.writers.tables.rows import SIGNS
 from otochron.writers.tables.write import table_text
 
-SHEET = ("recording_id", "path", "stratum", "variable", "codes", "code")
+SHEET = ("recording_id", "name", "path", "variable", "codes", "code")
 _OTHER = "other:"
 _DELIMITERS = ",;\t"
 
@@ -54,16 +54,19 @@ def draw_sample(rows: Sequence[Mapping[str, Any]], number: int, seed: int) -> li
 
 
 def empty_sheet(sample: Sequence[Mapping[str, Any]], lexicon: Lexicon) -> str:
-    """Give an empty coding sheet: one row per recording and variable, the code to be filled in by a person."""
+    """Give an empty coding sheet: one row per recording and variable, the code to be filled in by a person.
+
+    It tells nothing of what the program coded, not even by its order: the operation by which it was drawn is a code.
+    """
     rows = [
         {
             "recording_id": row["recording_id"],
+            "name": row["name"],
             "path": row["path"],
-            "stratum": row["main_procedure"],
             "variable": entry.values["column"],
             "codes": _hint(entry),
         }
-        for row in sample
+        for row in sorted(sample, key=lambda r: str(r["recording_id"]))
         for entry in coded(lexicon)
     ]
     return table_text(rows, list(SHEET))
@@ -73,7 +76,8 @@ def _hint(entry: Entry) -> str:
     if is_closed(entry):
         return " / ".join(codes_of(entry))
     what = "a number" if entry.values["datatype"] != "string" else "ids, joined by |" if is_list(entry) else "an id"
-    return " / ".join([what, *codes_of(entry)])
+    signs = [f"{sign} before what is {state}" for state, sign in SIGNS.items() if sign and entry.of]
+    return " / ".join([what, *codes_of(entry), *signs])
 
 
 def read_sheet(text: str, name: str, lexicon: Lexicon) -> Codes:

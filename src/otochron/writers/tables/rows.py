@@ -78,6 +78,7 @@ def _recording(record: Record, lexicon: Lexicon, path: str) -> Row:
     applied = sum(r.decision == "applied" and bool(r.text) for r in record.repairs)
     done = _said(case.procedures)
     row: Row = {
+        "name": info.name,
         "path": path,
         "made_by": record.made_by.otochron,
         "review": record.review,
