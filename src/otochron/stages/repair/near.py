@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any, Final
 
 from otochron.stages.repair.targets import Reading, Target, Targets
@@ -20,7 +21,7 @@ FOREIGN: Final = 0.03
 """What it costs to say a form, or a window, as the other language."""
 PER_WINDOW: Final = 4
 _SHORT_GAP: Final = 2
-_MANY_WORDS: Final = 4
+_MANY_WORDS: Final = 3
 """So many words for one term bring more sounds of their own."""
 _ROWS: Final = 1024
 """Strings looked up at once, so that a long recording needs no more memory than a short one."""
@@ -82,10 +83,12 @@ def coarse_pairs(
     found: list[tuple[str, str, float]] = []
     for size, left in sorted(by_length.items()):
         sizes = [other for other in sorted(targets) if abs(size - other) <= _gap(_most(size, other)) + more]
-        right = [text for other in sizes for text in targets[other]]
+        right = list(chain.from_iterable(targets[other] for other in sizes))
         if not right:
             continue
-        most = np.array([_most(size, other) for other in sizes for _ in targets[other]], dtype=np.uint8)
+        most = np.repeat(
+            np.array([_most(size, other) for other in sizes], dtype=np.uint8), [len(targets[other]) for other in sizes]
+        )
         for first in range(0, len(left), _ROWS):
             rows = left[first : first + _ROWS]
             costs = cdist(

@@ -22,7 +22,7 @@ MOST_WORDS: Final = 4
 MOST_SHORT_WORDS: Final = 5
 SHORT: Final = 4
 """Mean letters of words of which five may be one term."""
-FEW_WORDS: Final = 2
+FEW_WORDS: Final = 1
 USUAL: Final = 10
 """Words that the training narrations say so often are not looked at alone."""
 FEWEST_PHONES: Final = 3
@@ -104,7 +104,7 @@ def windows(context: Context, ngrams: Ngrams) -> Iterable[Window]:
 def _strange_words(said: int) -> int:
     """Give how many words, neither usual nor of a term heard right, make a stretch worth a search by sounds.
 
-    A term of one or two words may be the wrong one in its place; several that were heard right hide no other.
+    A term of one word may be the wrong one in its place; several words that were heard right hide no other.
     """
     return (said > FEW_WORDS) + (said > MOST_WORDS)
 
