@@ -159,6 +159,21 @@ def test_what_is_written_is_readable_by_its_owner_only(tmp_path: Path) -> None:
     assert {p.stat().st_mode & 0o777 for p in paths if p.is_file()} == {0o600}
 
 
+def test_no_two_items_share_a_folder_and_the_output_is_no_input(tmp_path: Path) -> None:
+    for name in ("talk.vtt", "talk.srt", "talk-vtt.md", "out/old/record.json", "deep/talk.vtt", "deep.txt"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text("x", "utf-8")
+    os.mkfifo(tmp_path / "pipe.txt") if hasattr(os, "mkfifo") else None
+    assert [(i.path, i.folder) for i in find_items(tmp_path, tmp_path / "out")] == [
+        ("deep/talk.vtt", "deep/talk"),
+        ("deep.txt", "deep"),
+        ("talk-vtt.md", "talk-vtt"),
+        ("talk.srt", "talk-srt"),
+        ("talk.vtt", "talk-vtt-"),
+    ]
+    assert [i.path for i in find_items(tmp_path, tmp_path / "out", ("*.srt",))] == ["talk.srt"]
+
+
 @pytest.mark.skipif(sys.platform != "linux", reason="names of files are text on this system")
 def test_a_name_that_is_no_utf_8_is_done_and_shown(tmp_path: Path) -> None:
     source, out = talks(tmp_path / "in", 1), tmp_path / "out"
