@@ -58,6 +58,7 @@ class _Chosen:
     def __init__(self, reading: Reading) -> None:
         self.reading = reading
         self.lexicon = reading.lexicon
+        self._claimed: dict[tuple[tuple[str, str, str], ...], tuple[str, ...]] = {}
         self.claims = {s.mention.id: claims for s in reading.spots if len(claims := self._claims(s)) > 1}
         self.spoken: dict[str, int] = {}
         self.concept: dict[str, str | None] = {}
@@ -73,10 +74,13 @@ class _Chosen:
     def _claims(self, spot: Spot) -> tuple[str, ...]:
         if spot.mention.kind == "side":
             return ()
-        hits = self.lexicon.finder.find(self.reading.words[spot.first : spot.last])
-        return (
-            hits[0].concepts if len(hits) == 1 and (hits[0].first, hits[0].last) == (0, spot.last - spot.first) else ()
-        )
+        said = self.reading.words[spot.first : spot.last]
+        place = tuple([(word.text, word.language, word.mark) for word in said])
+        if place not in self._claimed:
+            hits = self.lexicon.finder.find(said)
+            whole = len(hits) == 1 and (hits[0].first, hits[0].last) == (0, len(said))
+            self._claimed[place] = hits[0].concepts if whole else ()
+        return self._claimed[place]
 
     def _choose(self, spot: Spot) -> str | None:
         """Choose the claim that is spoken of most nearby, itself or its neighbours; for a finding, that fits."""

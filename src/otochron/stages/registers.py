@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
@@ -11,6 +12,7 @@ from otochron.text.stream import Word
 
 Weights = Mapping[str, Mapping[str, float]]
 REGISTERS: tuple[Register, ...] = ("narration", "teaching", "request", "aside")
+_OTHERS: tuple[Register, ...] = ("narration", "teaching", "aside")
 ASKED = frozenset({"instrument", "implant", "graft", "material", "packing", "closure", "thing"})
 """Kinds of what is asked for by its bare name."""
 _REQUEST_WORDS = 10
@@ -33,7 +35,7 @@ def register_evidence(words: Sequence[Word], seen: Sequence[Seen]) -> dict[str, 
 
 
 def _size(names: Sequence[str]) -> str:
-    return f"size={sum(len(names) > size for size in _SIZES)}"
+    return f"size={bisect_left(_SIZES, len(names))}"
 
 
 def _listed(seen: Sequence[Seen]) -> list[str]:
@@ -63,6 +65,10 @@ def _listed(seen: Sequence[Seen]) -> list[str]:
     return found + more
 
 
+_Each = tuple[float, ...] | None
+"""The weights of one piece of evidence for each register; None where no register knows it."""
+
+
 class _Table:
     """The weights of all registers by evidence, so that one look-up gives all; words and pairs by their keys."""
 
@@ -79,20 +85,20 @@ class _Table:
             elif name.startswith("pair="):
                 self.pairs[tuple(name.removeprefix("pair=").split(" "))] = each
 
-    def scores(self, words: Sequence[Word], seen: Sequence[Seen]) -> dict[Register, float]:
-        """Give the same sums as the evidence and its weights, term after term."""
-        of, names = self.of, [word.key for word in words]
+    def lexical(self, names: Sequence[str]) -> list[_Each]:
+        """Give what is known of the words of a stretch, in the order of the evidence."""
+        of = self.of
         found = [of.get("clause"), of.get(_size(names))]
         found += map(self.words.get, dict.fromkeys(names))
         found += map(self.pairs.get, dict.fromkeys(pairwise(names)))
-        found += [of.get(f"first={names[0]}"), of.get(f"last={names[-1]}")]
-        found += map(of.get, dict.fromkeys(_listed(seen)))
-        told = [each for each in found if each is not None]
-        return (
-            dict(zip(REGISTERS, map(sum, zip(*told, strict=True)), strict=True))
-            if told
-            else dict.fromkeys(REGISTERS, 0.0)
-        )
+        return [*found, of.get(f"first={names[0]}"), of.get(f"last={names[-1]}")]
+
+    def sums(self, lexical: Sequence[_Each], seen: Sequence[Seen]) -> dict[Register, float]:
+        """Give the same sums as the evidence and its weights, term after term."""
+        told = [each for each in (*lexical, *map(self.of.get, dict.fromkeys(_listed(seen)))) if each is not None]
+        if not told:
+            return dict.fromkeys(REGISTERS, 0.0)
+        return dict(zip(REGISTERS, map(sum, zip(*told, strict=True)), strict=True))
 
 
 _made: list[_Table] = []
@@ -106,19 +112,61 @@ def _table(weights: Weights) -> _Table:
 
 def register_scores(words: Sequence[Word], seen: Sequence[Seen], weights: Weights) -> dict[Register, float]:
     """Give the score of each register for one clause."""
-    return _table(weights).scores(words, seen)
+    table = _table(weights)
+    return table.sums(table.lexical([word.key for word in words]), seen)
 
 
 def register(words: Sequence[Word], seen: Sequence[Seen], weights: Weights) -> Register:
     """Choose the register of one clause; the earlier of ``REGISTERS`` wins where two are equal."""
-    scores = register_scores(words, seen, weights)
+    return _chosen(register_scores(words, seen, weights))
+
+
+def _chosen(scores: Mapping[Register, float]) -> Register:
     return max(REGISTERS, key=lambda name: scores[name])
 
 
-def _lead(words: Sequence[Word], seen: Sequence[Seen], weights: Weights) -> float:
-    """Give by how much request leads over every other register."""
-    scores = register_scores(words, seen, weights)
-    return scores["request"] - max(value for name, value in scores.items() if name != "request")
+class _Stretches:
+    """The scores of stretches of one stream, each worked out once."""
+
+    def __init__(self, stream: Sequence[Word], seen: Sequence[Seen], weights: Weights) -> None:
+        self.stream = stream
+        self.seen = seen
+        self.table = table = _table(weights)
+        self.names = names = [word.key for word in stream]
+        self._words = [table.words.get(name) for name in names]
+        self._pairs = [table.pairs.get(pair) for pair in pairwise(names)]
+        at: dict[str, int] = {}
+        self._said_before = [-1] * len(names)
+        """Where each word was said last."""
+        for n, name in enumerate(names):
+            self._said_before[n] = at.get(name, -1)
+            at[name] = n
+        self._scores: dict[tuple[int, int], dict[Register, float]] = {}
+
+    def scores(self, first: int, last: int) -> dict[Register, float]:
+        """Give the score of each register for some words."""
+        found = self._scores.get((first, last))
+        if found is None:
+            found = self._scores[first, last] = self.table.sums(self._lexical(first, last), self.seen[first:last])
+        return found
+
+    def _lexical(self, first: int, last: int) -> list[_Each]:
+        names, of = self.names, self.table.of
+        if max(self._said_before[first:last]) >= first:
+            return self.table.lexical(names[first:last])
+        # No word is said twice, so each counts once.
+        found = [of.get("clause"), of.get(_size(names[first:last])), *self._words[first:last]]
+        found += self._pairs[first : last - 1]
+        return [*found, of.get(f"first={names[first]}"), of.get(f"last={names[last - 1]}")]
+
+    def is_request(self, first: int, last: int) -> bool:
+        """Tell whether request is the register of some words: no other scores as high."""
+        return _chosen(self.scores(first, last)) == "request"
+
+    def lead(self, first: int, last: int) -> float:
+        """Give by how much request leads over every other register."""
+        scores = self.scores(first, last)
+        return scores["request"] - max([scores[name] for name in _OTHERS])
 
 
 def request_starts(
@@ -143,26 +191,28 @@ def request_starts(
         The starts, and the new ones, sorted.
     """
     found: list[int] = []
+    stretches = _Stretches(stream, seen, weights)
     waiting = list(pairwise([*starts, len(stream)]))[::-1]
     while waiting:
         first, last = waiting.pop()
-        place, value = _best_cut(stream, seen, gaps, (first, last), weights)
+        place, value = _best_cut(stretches, gaps, first, last)
         enough = _ENOUGH
-        if place and register(stream[first:last], seen[first:last], weights) == "request":
+        if place and stretches.is_request(first, last):
             enough += _MORE_IN_REQUEST
         if place and value > enough:
             waiting += [(place, last), (first, place)]
         else:
             found.append(first)
-    return _with_links(stream, seen, found, weights)
+    return _with_links(stretches, found)
 
 
-def _with_links(stream: Sequence[Word], seen: Sequence[Seen], starts: Sequence[int], weights: Weights) -> list[int]:
+def _with_links(stretches: _Stretches, starts: Sequence[int]) -> list[int]:
     """Give a request the articles and sizes before it: ``… | a bigger | suction please``."""
+    stream, seen = stretches.stream, stretches.seen
     found: list[int] = []
     for first, last in pairwise([*starts, len(stream)]):
         start = first
-        if register(stream[first:last], seen[first:last], weights) == "request":
+        if stretches.is_request(first, last):
             while start and seen[start - 1].link and not seen[start - 1].talk and not stream[start - 1].mark:
                 start -= 1
         while found and found[-1] >= start:
@@ -171,19 +221,17 @@ def _with_links(stream: Sequence[Word], seen: Sequence[Seen], starts: Sequence[i
     return found
 
 
-def _best_cut(
-    stream: Sequence[Word], seen: Sequence[Seen], gaps: Sequence[float], clause: tuple[int, int], weights: Weights
-) -> tuple[int, float]:
+def _best_cut(stretches: _Stretches, gaps: Sequence[float], first: int, last: int) -> tuple[int, float]:
     """Give where a short request may be cut from the head or tail of a clause, and how good the cut is."""
-    first, last = clause
+    stream, seen = stretches.stream, stretches.seen
     best, best_value = 0, 0.0
     for place in range(first + 1, last):
-        if stream[place].glued or seen[place].inside:
+        if stream[place].glued or seen[place].inside or gaps[place] + _LEAD_SHARE * _MOST_LEAD < _ENOUGH:
             continue
         for a, b in ((first, place), (place, last)):
-            if b - a > _REQUEST_WORDS or gaps[place] + _LEAD_SHARE * _MOST_LEAD < _ENOUGH:
+            if b - a > _REQUEST_WORDS:
                 continue
-            lead = _lead(stream[a:b], seen[a:b], weights)
+            lead = stretches.lead(a, b)
             value = gaps[place] + _LEAD_SHARE * lead
             if lead > 0 and (not best or value > best_value):
                 best, best_value = place, value

@@ -121,15 +121,16 @@ def cut(scores: Sequence[float], lengths: Sequence[float]) -> list[int]:
         return []
     # Lengths from the longest statement down, so that they stand beside the starts from the earliest on.
     down = [lengths[min(size, len(lengths)) - 1] for size in range(_LONGEST, 0, -1)]
-    gaps = [0.0, *scores[1:]]
-    best = [0.0] + [_NEVER] * total
+    best = [0.0]
+    """The best cutting up to each gap, with the score of a statement that begins there."""
     came = [0] * (total + 1)
+    gaps = [0.0, *scores[1:], 0.0]
     for end in range(1, total + 1):
         low = max(0, end - _LONGEST)
-        values = list(map(add, map(add, best[low:end], down[low - end :]), gaps[low:end]))
+        values = list(map(add, best[low:end], down[low - end :]))
         value = max(values)
-        if value > best[end]:
-            best[end], came[end] = value, low + values.index(value)
+        came[end] = low + values.index(value)
+        best.append(value + gaps[end])
     starts = []
     place = total
     while place:
