@@ -150,6 +150,16 @@ def test_nothing_asks_for_the_network(tmp_path: Path) -> None:
     assert "2 made, 0 kept, 0 failed" in done.stdout
 
 
+def test_processes_begin_anew_and_no_recording_is_lost(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    source, out = talks(tmp_path / "in", 5), tmp_path / "out"
+    plan = make_plan(source, out, Options(), (), warm_lexicon())
+    monkeypatch.setattr("otochron.batch.pool._PER_PROCESS", 1)
+    told: list[str] = []
+    summary = run_batch(plan, find_items(source, out), 2, lambda done: told.append(done.item.path))
+    assert (summary.made, summary.failures) == (5, [])
+    assert sorted(told) == sorted(item.path for item in find_items(source, out))
+
+
 @pytest.mark.skipif(os.name != "posix", reason="this system has no such rights")
 def test_what_is_written_is_readable_by_its_owner_only(tmp_path: Path) -> None:
     source, out = talks(tmp_path / "in", 2), tmp_path / "new" / "out"

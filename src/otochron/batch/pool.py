@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
+from itertools import chain, islice
 from multiprocessing import get_context
 from multiprocessing.context import BaseContext
 
@@ -16,6 +17,10 @@ from otochron.batch.work import Done, Plan, do_item, start_worker
 
 _IN_FLIGHT = 4
 """Recordings under way or waiting per process: memory does not grow with their number."""
+
+
+_PER_PROCESS = 250
+"""Recordings after which processes begin anew: what they remember of the words they met grows with each recording."""
 
 
 @dataclass
@@ -75,11 +80,8 @@ def run_batch(plan: Plan, items: Iterable[Item], jobs: int, tell: Callable[[Done
     run = _Run(plan, jobs, tell, Summary())
     waiting = iter(items)
     suspects: list[Item] = []
-    while True:
-        broken = _run_pool(run, waiting)
-        suspects += broken
-        if not broken:
-            break
+    while (first := next(waiting, None)) is not None and not run.summary.full:
+        suspects += _run_pool(run, chain([first], islice(waiting, jobs * _PER_PROCESS - 1)))
     for item in suspects:
         if not run.summary.full:
             run.add(_alone(plan, item))
