@@ -30,10 +30,28 @@ def find_implants(scene: Scene) -> tuple[Implant, ...]:
     found = []
     for draft in drafts.by_key.values():
         names = {draft.concept, *(scene.lexicon[draft.concept or ""].broader)}
+        draft.concept = _kind_meant(scene, draft.concept)
         status = _final(draft, in_hand=bool(names & put_in))
         if status and _belongs(scene, draft, status):
             found.append(_implant(scene, draft, status))
     return tuple(i for i in in_order(found) if isinstance(i, Implant))
+
+
+def _kind_meant(scene: Scene, concept: str | None) -> str | None:
+    """Give the kind of a prosthesis that only its general name puts in: the one kind named, else as its part tells."""
+    if concept not in members(scene.lexicon, "kind-by-part"):
+        return concept
+    told = [s for s in scene.reading.spots if s.mention.status in ("affirmed", "planned")]
+    kinds = {
+        s.mention.concept
+        for s in told
+        if s.mention.concept != concept
+        and concept in (e.broader if (e := scene.lexicon.get(s.mention.concept)) else ())
+    }
+    if not kinds:
+        parts = {value_of(scene.lexicon, "kind-by-part", s.mention.concept) for s in told} - {None}
+        kinds = {k for k in parts if concept and is_kind_of(scene.lexicon, k, concept) and k != concept}
+    return kinds.pop() if len(kinds) == 1 else concept
 
 
 def _join_sides(drafts: Drafts) -> None:
@@ -281,6 +299,8 @@ def _is_called_long(scene: Scene, size: Size) -> bool:
 
 def _is_of(scene: Scene, size: Size, draft: Draft, dimensions: tuple[str, ...]) -> bool:
     measurement = size.measurement
-    if measurement.dimension not in dimensions or measurement.of is None or measurement.echo_of is not None:
+    if measurement.dimension not in dimensions or measurement.of is None:
+        return False
+    if measurement.echo_of is not None and measurement.role != "final":
         return False
     return measurement.of == draft.concept or is_kind_of(scene.lexicon, draft.concept, measurement.of)

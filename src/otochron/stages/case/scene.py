@@ -120,6 +120,11 @@ class Scene:
             led = [s for s in reading.among(verb.first - _LED, verb.first) if s.last == led[-1].first] or led
         if led and self._is_participle(verb) and self.kind(led[-1]) in kinds and led[-1].concept:
             return led[-1]  # "tête du marteau retirée": the thing stands right before its participle
+        if self._is_passive(verb):
+            first, _ = reading.statement(verb.first)
+            done = [s for s in reading.among(first, verb.first) if self.kind(s) in kinds and s.concept]
+            if done:
+                return done[-1]  # "l'arche est sortie": what follows is another thing
         ahead = [s for s in reading.among(verb.last, verb.last + 8) if self.kind(s) in kinds and s.concept]
         for spot in ahead:
             if reading.breaks(verb.last - 1, spot.first) == 0:
@@ -129,6 +134,14 @@ class Scene:
             return before[-1]
         near = [s for s in ahead if reading.breaks(verb.last - 1, s.first) <= 1 and s.first - verb.last <= 4]
         return near[0] if near else None
+
+    def _is_passive(self, verb: Spot) -> bool:
+        """Tell whether an act was done to what stands before it: "l'arche est sortie", not "is removing"."""
+        rule = self.lexicon.get("verb-endings")
+        gerund = rule.values.get("gerund-en", ()) if rule else ()
+        word = self.reading.words[verb.first].text.casefold()
+        led = any(hit.last == verb.first for hit in self.reading.cues(max(0, verb.first - 2), verb.first, "being"))
+        return led and not (isinstance(gerund, tuple) and word.endswith(gerund))
 
     def _is_participle(self, verb: Spot) -> bool:
         """Tell by its ending whether one word of an act is a form that may follow its thing: removed, retirée."""

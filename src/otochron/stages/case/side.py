@@ -12,6 +12,7 @@ from otochron.stages.case.scene import Scene
 
 _NEAR = 8
 _STANDS = 5
+_ASIDE = 0.4
 _REACH = 5
 _CHECK_BEFORE = 14
 _NOT_NOW = ("past", "hypothetical", "retracted", "negated", "general", "uncertain")
@@ -41,7 +42,7 @@ def find_side(scene: Scene) -> CaseSide:
             votes[side] += weight
             evidence[side].append(spot.mention.span())
             named = any(s.mention.kind == "structure" for s in scene.reading.among(spot.first, spot.last))
-            if (weight > 1 or named) and spot.mention.status == "affirmed":
+            if (weight > 1 or (named and weight == 1)) and spot.mention.status == "affirmed":
                 strong[side].append(spot.mention.span())
     changes = _changes(scene)
     again = [*scene.reading.hits("side-again"), *_opposites(scene)]
@@ -80,13 +81,14 @@ def _weight(scene: Scene, spot: Spot) -> float:
     if mention.status in _NOT_NOW and not (mention.status == "past" and checked):
         return 0
     compared = reading.has(spot.first - 3, spot.first, "side-compared")
-    if compared or reading.has(spot.last, spot.last + 3, "side-wrong"):
-        return 0
-    if reading.has(spot.last, spot.last + 1, "side-had") and not checked:
+    had = reading.has(spot.last, spot.last + 1, "side-had") and not checked
+    if compared or had or reading.has(spot.last, spot.last + 3, "side-wrong"):
         return 0
     elsewhere = _is_near(scene, spot, "side-other", _NEAR, _NEAR) or _is_near(scene, spot, "past-case", 10, 6)
     if (elsewhere and not checked) or _is_topic_of_old(scene, spot):
         return 0
+    if not checked and _is_of_the_other(scene, spot):
+        return _ASIDE
     near = reading.among(spot.first - _NEAR, spot.last + _NEAR)
     kinds = {s.mention.kind for s in near if s.mention.status not in ("past", "hypothetical")}
     if checked or kinds & {"procedure", "implant"}:
@@ -109,6 +111,12 @@ def _is_of_people(scene: Scene, spot: Spot) -> bool:
         return True
     hits = reading.cues(max(0, spot.first - _STANDS), spot.first, "stands")
     return any(not reading.among(hit.last, spot.first) and reading.breaks(hit.last, spot.first) == 0 for hit in hits)
+
+
+def _is_of_the_other(scene: Scene, spot: Spot) -> bool:
+    """Tell whether what is told of an ear is most likely told of the other one: it hears, "he has also …"."""
+    reading = scene.reading
+    return reading.has(spot.last, spot.last + 1, "side-hears") or reading.has(spot.first - 4, spot.first, "side-also")
 
 
 def _is_topic_of_old(scene: Scene, spot: Spot) -> bool:

@@ -29,7 +29,8 @@ def all_told(scene: Scene) -> list[Told]:
 
 def by_term(scene: Scene) -> list[Told]:
     """Give the findings that a term names: "the stapes is fixed"."""
-    unwanted = members(scene.lexicon, "not-found")
+    unwanted, reflexes = members(scene.lexicon, "not-found"), members(scene.lexicon, "reflex")
+    reading = scene.reading
     found: list[Told] = []
     last: tuple[int, list[str]] = (-_NEAR, [])
     there: dict[str, str | None] = {}  # where a finding was told last: a denial without a place is of there
@@ -52,6 +53,8 @@ def by_term(scene: Scene) -> list[Told]:
             structures = [s for s in last[1] if any(fits(scene.lexicon, rule, s) for rule in ruled)]
         if not structures and state == "absent" and there.get(concept):
             structures = [there[concept] or ""]
+        if reading.has(spot.first - 2, spot.first, "past-tense"):
+            structures = [s for s in structures if s not in reflexes]  # "the reflex that was absent is there"
         if structures:
             last = spot.last, structures
         made = tell(scene, (spot.first, spot.last), concept, structures, state)
@@ -194,6 +197,7 @@ def by_reflex(scene: Scene) -> list[Told]:
             for hit in reading.cues(first, last, role)
             if reading.breaks(hit.first, spot.first) <= _REFLEX_BREAKS
             and (hit.first >= spot.last or hit.last >= spot.first - 1)
+            and not reading.has(hit.first - 2, hit.first, "past-tense")
         ]
         if not hits:
             continue

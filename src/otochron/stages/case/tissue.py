@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
-from otochron.lexicon.rules import closure, members, value_of
+from otochron.lexicon.rules import closure, members, named, rules, value_of
 from otochron.model import Step, Tissue
 from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Act, Scene
@@ -47,7 +47,9 @@ def _by_act(scene: Scene, act: Act, thing: Spot, removed: Drafts, altered: Draft
     if verb.concept in members(scene.lexicon, "removal-act") and (gone := _removable(scene, what)):
         first, last = min(verb.first, thing.first), max(verb.last, thing.last)
         removed.add(gone, "affirmed", scene.reading.span(first, last))
-    if verb.concept in members(scene.lexicon, "alter-act") and what in members(scene.lexicon, "alterable"):
+    barred = {name for entry in rules(scene.lexicon, "alter-not") for name in named(entry, what)}
+    changes = verb.concept in members(scene.lexicon, "alter-act") and verb.concept not in barred
+    if changes and what in members(scene.lexicon, "alterable"):
         altered.add(what, "affirmed", scene.span(verb)).attributes["by"] = verb.concept
 
 
