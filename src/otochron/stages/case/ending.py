@@ -49,8 +49,10 @@ def find_complications(scene: Scene) -> tuple[Item, ...]:
         status = spot.mention.status
         if scene.is_request(spot) or (scene.reading.register(spot.first) == "teaching" and status == "affirmed"):
             continue
-        if scene.reading.has(spot.first - _CONSENT, spot.first, "consent"):
+        if scene.reading.has(spot.first - _CONSENT, spot.first, "consent", "watched"):
             continue  # what may happen
+        if status == "affirmed" and scene.reading.has(spot.first - _CONSENT, spot.first, "no-need"):
+            status = "negated"  # "nothing to do with a gusher"
         if scene.kind(spot) == "complication" and status in ("affirmed", "negated"):
             if spot.concept in parts and status == "negated" and spot.concept != "gusher":
                 continue

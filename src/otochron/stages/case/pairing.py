@@ -63,6 +63,12 @@ def places_of(
     return _own_place(scene, first, found_rules)
 
 
+def is_of_another(scene: Scene, place: tuple[int, int], finding: str) -> bool:
+    """Tell whether a finding is told of a thing that none of its rules fit: "thin cartilage"."""
+    rule = next(of_finding(scene.lexicon, "fits", finding), None)
+    return _is_of_another(scene, *place, finding, rule)
+
+
 def _own_place(scene: Scene, first: int, found_rules: list[Entry]) -> list[str]:
     """Give the place that is meant where none is named: what is in hand, or where such a thing always is."""
     for entry in found_rules:

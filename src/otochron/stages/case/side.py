@@ -13,6 +13,7 @@ from otochron.stages.case.scene import Scene
 _NEAR = 8
 _STANDS = 5
 _ASIDE = 0.4
+_LONG = ("d", "wk", "mo", "a")
 _REACH = 5
 _CHECK_BEFORE = 14
 _NOT_NOW = ("past", "hypothetical", "retracted", "negated", "general", "uncertain")
@@ -85,7 +86,7 @@ def _weight(scene: Scene, spot: Spot) -> float:
     if compared or had or reading.has(spot.last, spot.last + 3, "side-wrong"):
         return 0
     elsewhere = _is_near(scene, spot, "side-other", _NEAR, _NEAR) or _is_near(scene, spot, "past-case", 10, 6)
-    if (elsewhere and not checked) or _is_topic_of_old(scene, spot):
+    if (elsewhere and not checked) or _is_topic_of_old(scene, spot) or _is_ago(scene, spot):
         return 0
     if not checked and _is_of_the_other(scene, spot):
         return _ASIDE
@@ -111,6 +112,14 @@ def _is_of_people(scene: Scene, spot: Spot) -> bool:
         return True
     hits = reading.cues(max(0, spot.first - _STANDS), spot.first, "stands")
     return any(not reading.among(hit.last, spot.first) and reading.breaks(hit.last, spot.first) == 0 for hit in hits)
+
+
+def _is_ago(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a length of time gone by follows: "le côté droit il y a six semaines"."""
+    reading = scene.reading
+    hits = reading.cues(spot.last, spot.last + 2, "time-gone")
+    ends = {end for hit in hits for end in (hit.last, hit.last + 1)}
+    return any(z.first in ends and z.measurement.unit in _LONG for z in reading.sizes)
 
 
 def _is_of_the_other(scene: Scene, spot: Spot) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from otochron.lexicon import Entry, Hit
 from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import fits, members, of_finding, rules, value_of
-from otochron.stages.case.pairing import places_of
+from otochron.stages.case.pairing import is_of_another, places_of
 from otochron.stages.case.scene import Act, Scene
 from otochron.stages.case.told import STATES, State, Told, state_of, tell
 
@@ -49,7 +49,8 @@ def by_term(scene: Scene) -> list[Told]:
         if not ruled and scene.kind(spot) != "finding":
             continue
         structures = places_of(scene, (spot.first, spot.last), concept, denied=state == "absent")
-        if not structures and spot.first - last[0] <= _NEAR and not _is_parted(scene, last[0], spot.first):
+        carried = spot.first - last[0] <= _NEAR and not _is_parted(scene, last[0], spot.first)
+        if not structures and carried and not is_of_another(scene, (spot.first, spot.last), concept):
             structures = [s for s in last[1] if any(fits(scene.lexicon, rule, s) for rule in ruled)]
         if not structures and state == "absent" and there.get(concept):
             structures = [there[concept] or ""]
