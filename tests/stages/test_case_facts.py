@@ -56,6 +56,13 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
         ("drugs", "irrigate with saline", []),
         # Requests.
         ("requests", "can i have the sickle knife please", [("sickle-knife", "affirmed")]),
+        ("requests", "crimper please la pince à sertir", [("crimper", "affirmed")]),
+        ("requests", "une fistule ça se garde pour la fin et jamais aspirateur dessus", []),
+        ("requests", "saignement négligeable les compresses c'est bon", []),
+        ("requests", "je décolle d'avant en arrière avec le décolleur et un petit coton", []),
+        ("requests", "so i look for the annulus needle under it lift lift and we are in", []),
+        ("requests", "ça colle à l'aspirateur regarde ce fil", []),
+        ("requests", "keep the sucker behind the round knife and never on the skin", []),
     ],
 )
 def test_facts_keep_their_status(name: str, text: str, found: list[Row]) -> None:

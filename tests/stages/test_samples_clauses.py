@@ -101,4 +101,7 @@ def test_requests() -> None:
         )
         if not gold.report:
             totals = [a + b for a, b in zip(totals, counts, strict=True)]
-    print(f"\nnot reported: recall {totals[0] / totals[1]:.3f}, precision {totals[2] / totals[3]:.3f}")
+    recall, precision = totals[0] / totals[1], totals[2] / totals[3]
+    print(f"\nnot reported: recall {recall:.3f}, precision {precision:.3f}")
+    assert recall >= 0.78
+    assert precision >= 0.76

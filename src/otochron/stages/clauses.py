@@ -3,20 +3,41 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
 from otochron.lexicon import Lexicon
 from otochron.lexicon.weights import load_weights
 from otochron.model import Clause, Record
-from otochron.stages.registers import register, request_starts
+from otochron.stages.asking import asked_stretches, waits_after
+from otochron.stages.registers import register
 from otochron.text.segments import Seen, cut, gap_marks, name_of, score, spoken_evidence
 from otochron.text.stream import Word, span_of, words
 
 CUES = ("opener", "filler", "interjection", "courtesy", "thanks", "asking", "teaching", "aside", "preposition")
 SMALL_TALK = frozenset({"courtesy", "thanks", "asking", "filler", "interjection", "preposition"})
 """Roles whose words say nothing besides the thing that is asked for."""
+GRAMMAR = (
+    "outright",
+    "article",
+    "determiner",
+    "negation-without",
+    "negation-thing",
+    "negation-verb",
+    "habit-adverb",
+    "focus",
+    "subject",
+    "finite",
+    "planned-now",
+    "takes",
+    "viewer",
+    "question",
+    "existence",
+    "locative",
+)
+VERBS = frozenset({"subject", "finite", "existence"})
+"""Roles of words that tell."""
 
 
 def find_clauses(record: Record, lexicon: Lexicon) -> Record:
@@ -39,8 +60,8 @@ def find_clauses(record: Record, lexicon: Lexicon) -> Record:
         return record.evolve(clauses=())
     weights = load_weights("clauses")
     seen = seen_words(stream, lexicon)
-    starts = clause_starts(stream, seen, weights, timed=record.recording.time_basis == "word")
-    found = [_clause(stream, seen, first, last, weights) for first, last in pairwise([*starts, len(stream)])]
+    starts, asked = clause_starts(stream, seen, weights, record.recording.time_basis)
+    found = [_clause(stream, seen, place, asked, weights) for place in pairwise([*starts, len(stream)])]
     return record.evolve(clauses=tuple(found))
 
 
@@ -56,11 +77,15 @@ def gap_scores(stream: Sequence[Word], seen: Sequence[Seen], weights: Mapping[st
 
 
 def clause_starts(
-    stream: Sequence[Word], seen: Sequence[Seen], weights: Mapping[str, Any], *, timed: bool
-) -> list[int]:
-    """Give the first word of each clause."""
-    gaps = gap_scores(stream, seen, weights, timed=timed)
-    return request_starts(stream, seen, gaps, cut(gaps, weights["length"]), weights["register"])
+    stream: Sequence[Word], seen: Sequence[Seen], weights: Mapping[str, Any], basis: str
+) -> tuple[list[int], Collection[tuple[int, int]]]:
+    """Give the first word of each clause, and the stretches that are requests where they are whole clauses.
+
+    Requests and gaps are weighed together: a likely request ends the clause before it.
+    """
+    gaps = gap_scores(stream, seen, weights, timed=basis == "word")
+    asked = asked_stretches(stream, seen, gaps, waits_after(stream, known=basis != "block"), weights["asking"])
+    return cut(gaps, weights["length"], asked), asked
 
 
 def seen_words(stream: Sequence[Word], lexicon: Lexicon) -> list[Seen]:
@@ -77,21 +102,46 @@ def seen_words(stream: Sequence[Word], lexicon: Lexicon) -> list[Seen]:
             if role in SMALL_TALK:
                 talk.update(range(hit.first, hit.last))
     inside: set[int] = set()
-    kinds = [""] * total
+    kinds, concepts = [""] * total, [""] * total
     for hit in lexicon.finder.find(stream):
         inside.update(range(hit.first + 1, hit.last))
         kinds[hit.first] = lexicon[hit.concepts[0]].kind
+        concepts[hit.first] = hit.concepts[0]
     for hit in lexicon.cue_finder("asking-thing").find(stream):
         kinds[hit.first] = kinds[hit.first] or "thing"
-    return [Seen(tuple(cues[n]), tuple(ended[n]), n in inside, kinds[n], n in links, n in talk) for n in range(total)]
+    grammar: list[list[str]] = [[] for _ in range(total)]
+    for hit in lexicon.cue_finder(*GRAMMAR).find(stream):
+        grammar[hit.first].append(lexicon[hit.concepts[0]].role or "")
+    return [
+        Seen(
+            tuple(cues[n]),
+            tuple(ended[n]),
+            n in inside,
+            kinds[n],
+            n in links,
+            n in talk,
+            not VERBS.isdisjoint(grammar[n]),
+            tuple(grammar[n]),
+            concepts[n],
+        )
+        for n in range(total)
+    ]
 
 
-def _clause(stream: Sequence[Word], seen: Sequence[Seen], first: int, last: int, weights: Mapping[str, Any]) -> Clause:
+def _clause(
+    stream: Sequence[Word],
+    seen: Sequence[Seen],
+    place: tuple[int, int],
+    asked: Collection[tuple[int, int]],
+    weights: Mapping[str, Any],
+) -> Clause:
+    first, last = place
     span = span_of(stream, first, last)
     languages = Counter(word.language for word in stream[first:last])
+    asks = place in asked
     return Clause(
         id=f"clause-{span.line}-{span.start}",
         span=span,
         language=languages.most_common(1)[0][0],
-        register_=register(stream[first:last], seen[first:last], weights["register"]),
+        register_="request" if asks else register(stream[first:last], seen[first:last], weights["register"]),
     )

@@ -38,6 +38,12 @@ class Seen:
     """True for an article, a number or a size: it may stand in a bare noun phrase, and leads to a thing."""
     talk: bool = False
     """True for a word of a courtesy, of asking, of a filler, and for a preposition."""
+    verb: bool = False
+    """True for a verb that tells, or a subject."""
+    grammar: tuple[str, ...] = ()
+    """Roles of grammar that begin here."""
+    concept: str = ""
+    """The concept that begins here."""
 
 
 def gap_evidence(stream: Sequence[Word], seen: Sequence[Seen], n: int) -> Evidence:
@@ -106,7 +112,9 @@ def spoken_evidence(stream: Sequence[Word], n: int, *, timed: bool) -> Evidence:
     return found
 
 
-def cut(scores: Sequence[float], lengths: Sequence[float]) -> list[int]:
+def cut(
+    scores: Sequence[float], lengths: Sequence[float], more: Mapping[tuple[int, int], float] | None = None
+) -> list[int]:
     """Give the starts of statements in the best cutting.
 
     Parameters
@@ -115,7 +123,12 @@ def cut(scores: Sequence[float], lengths: Sequence[float]) -> list[int]:
         Score of a new statement before each word; the first is not read.
     lengths : sequence of float
         Score of a statement of 1, 2, … words; the last holds for all longer ones.
+    more : mapping, optional
+        What a statement scores besides, by its first word and the word after its last.
     """
+    besides: dict[int, list[tuple[int, float]]] = {}
+    for (start, end), extra in (more or {}).items():
+        besides.setdefault(end, []).append((start, extra))
     total = len(scores)
     if not total:
         return []
@@ -128,6 +141,8 @@ def cut(scores: Sequence[float], lengths: Sequence[float]) -> list[int]:
     for end in range(1, total + 1):
         low = max(0, end - _LONGEST)
         values = list(map(add, best[low:end], down[low - end :]))
+        for start, extra in besides.get(end, ()):
+            values[start - low] += extra
         value = max(values)
         came[end] = low + values.index(value)
         best.append(value + gaps[end])

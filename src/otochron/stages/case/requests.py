@@ -12,6 +12,7 @@ _NEAR = 6
 _SAME_MS = 12_000
 _BARE_WORDS = 3
 _LEAD, _TAIL = 4, 7
+_WARNING = ("caution", "negation-without", "negation-thing", "negation-verb", "habit-adverb")
 _NOT_NOW = ("past", "general", "hypothetical", "negated", "retracted")
 
 
@@ -37,30 +38,47 @@ def find_requests(scene: Scene) -> tuple[Request, ...]:
 
 def _is_asked(scene: Scene, spot: Spot) -> bool:
     reading = scene.reading
-    if spot.mention.kind == "reference" or spot.mention.status in _NOT_NOW:
+    if spot.mention.kind == "reference" or spot.mention.status in _NOT_NOW or _is_warned_of(scene, spot):
         return False
     if reading.register(spot.first) == "request":
-        return not reading.after_preposition(spot.first) or _asked_beside(scene, spot)
-    return _asked_beside(scene, spot) or (scene.kind(spot) == "instrument" and _stands_alone(scene, spot))
+        put = reading.has(spot.last, spot.last + 1, "placing")
+        return not (put or reading.after_preposition(spot.first)) or _asked_beside(scene, spot, "asking")
+    return _asked_beside(scene, spot, "outright") or (scene.kind(spot) == "instrument" and _stands_alone(scene, spot))
 
 
-def _asked_beside(scene: Scene, spot: Spot) -> bool:
+def _is_warned_of(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a word of denial or warning stands right before a thing: "never suction", "jamais d'aspirateur"."""
+    hits = scene.reading.cues(max(0, spot.first - _BARE_WORDS), spot.first, *_WARNING)
+    return any(not scene.reading.among(hit.first, spot.first) and spot.first - hit.last <= 1 for hit in hits)
+
+
+def _asked_beside(scene: Scene, spot: Spot, asking: str) -> bool:
     """Tell whether a word of asking stands right before a thing, or a word of courtesy right after it."""
     reading = scene.reading
-    for hit in reading.cues(max(0, spot.first - _NEAR), spot.first, "asking", "asking-too"):
+    for hit in reading.cues(max(0, spot.first - _NEAR), spot.first, asking, "asking-too"):
         if spot.first - hit.last <= _BARE_WORDS and reading.breaks(hit.last - 1, spot.first) == 0:
             return True
     for hit in reading.cues(spot.last, spot.last + _BARE_WORDS + 1, "courtesy"):
         stops = any(word.mark == "." for word in reading.words[spot.last - 1 : hit.first])
+        if _names_another(scene, spot.last, hit.first):
+            continue
         if not stops and reading.breaks(spot.last - 1, hit.first) <= 1:
             return True
     return False
 
 
+def _names_another(scene: Scene, first: int, last: int) -> bool:
+    """Tell whether some words name another thing, which "and" does not join to the one before."""
+    reading = scene.reading
+    return bool(reading.among(first, last)) and not reading.has(first, last, "addition", "coordinator")
+
+
 def _stands_alone(scene: Scene, spot: Spot) -> bool:
     """Tell whether an instrument is named alone: no preposition or verb leads it in, and no verb follows."""
     reading = scene.reading
-    if reading.after_preposition(spot.first) or reading.has(spot.last, spot.last + 1, "particle", "finite"):
+    if reading.has(spot.last, spot.last + 1, "particle", "finite", "placing") or _tells_of(scene, spot.last):
+        return False
+    if reading.after_preposition(spot.first) or _joins_a_tool(scene, spot) or _is_looked_at(scene, spot):
         return False
     first = spot.first
     while first > 0 and spot.first - first < _LEAD and reading.breaks(first - 1, first) == 0:
@@ -73,6 +91,25 @@ def _stands_alone(scene: Scene, spot: Spot) -> bool:
             return True
         last += 1
     return not _has_verb(scene, spot.last, last)
+
+
+def _tells_of(scene: Scene, place: int) -> bool:
+    """Tell whether what follows tells of the thing itself: "les compresses c'est bon"."""
+    reading = scene.reading
+    return any(hit.last > place + 1 for hit in reading.cues(place, place + 1, "pointing"))
+
+
+def _joins_a_tool(scene: Scene, spot: Spot) -> bool:
+    """Tell whether "and" joins a thing to one that a preposition leads in: "avec le décolleur et un petit coton"."""
+    reading = scene.reading
+    joins = reading.cues(max(0, spot.first - _BARE_WORDS), spot.first, "addition")
+    before = reading.among(max(0, joins[-1].first - _BARE_WORDS), joins[-1].first) if joins else []
+    return bool(before) and before[-1].last == joins[-1].first and reading.after_preposition(before[-1].first)
+
+
+def _is_looked_at(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a thing is pointed at: "regarde ce fil"."""
+    return any(spot.first - hit.last <= 1 for hit in scene.reading.cues(spot.first - _BARE_WORDS, spot.first, "deixis"))
 
 
 def _has_verb(scene: Scene, first: int, last: int) -> bool:
@@ -90,6 +127,8 @@ def _sized(scene: Scene, found: list[Request]) -> list[Request]:
         what, measurement = size.measurement.of, size.measurement
         entry = scene.lexicon.get(what)
         if entry is None or entry.kind != "instrument" or measurement.status in _NOT_NOW:
+            continue
+        if measurement.quantity != "size":
             continue
         asked = reading.cues(max(0, size.first - _NEAR), size.first, "asking", "asking-too")
         if not asked or reading.breaks(asked[-1].last, size.first) > 0 or reading.among(asked[-1].last, size.first):
