@@ -36,9 +36,9 @@ def build():
 def folder(tmp_path, monkeypatch):
     """A folder of ready files of one's own; what was read of the shipped one is forgotten, before and after."""
     monkeypatch.setattr(ready, "ready_folder", lambda: tmp_path)
-    ready.unpack.cache_clear()
+    ready._forms.cache_clear()
     yield tmp_path
-    ready.unpack.cache_clear()
+    ready._forms.cache_clear()
 
 
 def opened(name: str, data: bytes) -> object:
@@ -86,7 +86,7 @@ def test_written_rows_are_used_as_they_stand(folder):
     lexicon = read_lexicon([("a.toml", LIST)])
     assert all(isinstance(rows, list) for rows in forms(lexicon).values()), "nothing is written yet"
     write(folder, lexicon)
-    ready.unpack.cache_clear()
+    ready._forms.cache_clear()
     assert all(isinstance(rows, str) for rows in forms(lexicon).values())
 
 

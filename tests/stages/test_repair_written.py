@@ -10,9 +10,9 @@ from otochron.stages.repair.written import FILE, dump_targets, written_targets
 @pytest.fixture
 def folder(tmp_path, monkeypatch):
     monkeypatch.setattr(ready, "ready_folder", lambda: tmp_path)
-    ready.unpack.cache_clear()
+    ready._forms.cache_clear()
     yield tmp_path
-    ready.unpack.cache_clear()
+    ready._forms.cache_clear()
 
 
 def test_written_targets_are_those_worked_out(folder):

@@ -16,7 +16,7 @@ from otochron.collector import paused
 from otochron.errors import LexiconError
 from otochron.lexicon.find import Finder
 from otochron.lexicon.folder import default_folder
-from otochron.lexicon.ready import form_tables, group_of, toml_tables
+from otochron.lexicon.ready import TABLES, form_tables, group_of, unpack, written_tables
 from otochron.lexicon.rows import FormTable
 from otochron.lexicon.schema import Entry, Tongue
 
@@ -163,10 +163,11 @@ def read_lexicon(files: Iterable[tuple[str, str]], overlays_from: int = 0) -> Le
     entries: dict[str, Entry] = {}
     hashes: dict[str, str] = {}
     mistakes: list[str] = []
+    written = unpack(TABLES)
     for number, (name, text) in enumerate(files):
         hashes[name] = hashlib.sha256(text.encode()).hexdigest()
         try:
-            tables = toml_tables(name, hashes[name]) or tomllib.loads(text)
+            tables = written_tables(written, name, hashes[name]) or tomllib.loads(text)
         except tomllib.TOMLDecodeError as error:
             mistakes.append(f"LEX01 {name}: not TOML: {error}")
             continue

@@ -54,7 +54,6 @@ def pack(value: Any) -> bytes:
     return lzma.compress(json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode(), preset=9)
 
 
-@lru_cache(maxsize=8)
 def unpack(name: str) -> dict[str, Any]:
     """Read a packed JSON file of the folder; empty if it is missing or spoilt."""
     try:
@@ -64,9 +63,9 @@ def unpack(name: str) -> dict[str, Any]:
     return found if isinstance(found, dict) else {}
 
 
-def toml_tables(file: str, sha256: str) -> dict[str, Any] | None:
+def written_tables(written: Mapping[str, Any], file: str, sha256: str) -> dict[str, Any] | None:
     """Give the tables of a word list as ``tomllib`` reads them, or None if they were not written out."""
-    held = unpack(TABLES).get(file)
+    held = written.get(file)
     return held["tables"] if held and held["sha256"] == sha256 else None
 
 
@@ -97,10 +96,15 @@ def form_tables(group: str, entries: Sequence[Entry], hashes: Mapping[str, str])
     return [_written(group, file, its, hashes) or table_of(its) for file, its in by_file.items()]
 
 
-def _written(group: str, file: str, entries: Sequence[Entry], hashes: Mapping[str, str]) -> FormTable | None:
+@lru_cache(maxsize=1)
+def _forms() -> dict[str, Any]:
     written = unpack(FORMS)
-    held = written.get("files", {}).get(file)
-    if not held or held["sha256"] != hashes.get(file) or written["code"] != code_hash(*_CODE):
+    return written["files"] if written and written["code"] == code_hash(*_CODE) else {}
+
+
+def _written(group: str, file: str, entries: Sequence[Entry], hashes: Mapping[str, str]) -> FormTable | None:
+    held = _forms().get(file)
+    if not held or held["sha256"] != hashes.get(file):
         return None
     rows = held["groups"].get(group)
     if not rows or rows["entries"] != [entry.id for entry in entries]:

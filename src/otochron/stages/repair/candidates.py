@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import islice
 from typing import Final
 
 from otochron.lexicon import Lexicon
@@ -12,11 +13,13 @@ from otochron.stages.repair.blocks import blocked
 from otochron.stages.repair.context import Context
 from otochron.stages.repair.features import Candidate, energy, features, rival_margin
 from otochron.stages.repair.near import Near, near
-from otochron.stages.repair.targets import targets_of
+from otochron.stages.repair.targets import Targets, targets_of
 from otochron.stages.repair.windows import protected, windows
 from otochron.text.ngrams import Ngrams
 from otochron.text.stream import heard_words
 
+_AT_ONCE: Final = 12_000
+"""Windows that are searched together."""
 _EDGE: Final = 0.05
 _LENGTH: Final = 0.006
 _OTHER_LANGUAGE: Final = 0.03
@@ -26,12 +29,19 @@ def candidates(record: Record, lexicon: Lexicon, ngrams: Ngrams) -> tuple[Contex
     """Give what may have been misheard, with what speaks for each."""
     stream = heard_words(record)
     context = Context(stream, lexicon.finder.find(stream), lexicon)
-    found = [one for one in near(list(windows(context, ngrams)), targets_of(lexicon)) if not blocked(one, context)]
+    found = [one for one in _near(context, ngrams, targets_of(lexicon)) if not blocked(one, context)]
     kept = suppress(found, context)
     numbers = features(kept, context, ngrams)
     for one, margin in zip(numbers, rival_margin(kept), strict=True):
         one["margin"] = margin / 10
     return context, [Candidate(one, its, energy(one)) for one, its in zip(kept, numbers, strict=True)]
+
+
+def _near(context: Context, ngrams: Ngrams, targets: Targets) -> Iterator[Near]:
+    """Search some windows at a time: all pairs of four hours at once would take 150 MB."""
+    rest = iter(windows(context, ngrams))
+    while batch := list(islice(rest, _AT_ONCE)):
+        yield from near(batch, targets)
 
 
 def suppress(found: Sequence[Near], context: Context) -> list[Near]:

@@ -15,6 +15,8 @@ from otochron.stages.repair.features import Candidate, Features
 
 Decision = Literal["applied", "suggested", "kept"]
 TIMES: Final = " x "
+_AT_ONCE: Final = 4096
+"""Candidates that are judged together; all those of four hours would take 90 MB."""
 TOLD: Final = 0.1
 """Terms of the log-odds smaller than this are told as one."""
 _PAIR_LEAD: Final = 3.0
@@ -63,7 +65,12 @@ def probability(features: Features, weights: Mapping[str, Any]) -> float:
 
 
 def probabilities(candidates: Sequence[Candidate], weights: Mapping[str, Any]) -> list[float]:
-    """Give the chance of each candidate; the same numbers as :func:`probability`, all at once."""
+    """Give the chance of each candidate; the same numbers as :func:`probability`, many at once."""
+    parts = (candidates[first : first + _AT_ONCE] for first in range(0, len(candidates), _AT_ONCE))
+    return [chance for part in parts for chance in _probabilities(part, weights)]
+
+
+def _probabilities(candidates: Sequence[Candidate], weights: Mapping[str, Any]) -> list[float]:
     import numpy as np
 
     factors = [_factors(name) for name in weights["weights"]]
