@@ -10,7 +10,7 @@ from otochron.lexicon.forms import token
 from otochron.text.normal import fold
 from otochron.text.stream import Word, but_for_languages
 
-_KEPT: Final = 4
+_KEPT: Final = 2
 
 
 class Placed:

@@ -52,6 +52,7 @@ class Line(Frozen):
 
     def model_post_init(self, _context: object, /) -> None:
         """Refuse a line that runs backwards."""
+        super().model_post_init(_context)
         if self.end_ms < self.start_ms:
             raise ValueError(f"{self.id} ends ({self.end_ms} ms) before it starts ({self.start_ms} ms)")
 

@@ -64,7 +64,7 @@ def _mark(gap: str) -> str:
 
 
 _made: OrderedDict[tuple[int, int, bool], tuple[tuple[Line, ...], tuple[Repair, ...], tuple[Word, ...]]] = OrderedDict()
-_KEPT = 8
+_KEPT = 4
 
 
 def _stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bool) -> tuple[Word, ...]:
