@@ -85,8 +85,8 @@ class Finder:
         if self not in stream.walks:
             ends: dict[int, list[tuple[int, Lang, Node]]] = {}
             for lang, root in self._roots.items():
-                for place in _starts(root, stream):
-                    for last, node in _walk(root, stream, place):
+                for place, first in _starts(root, stream):
+                    for last, node in _walk(first, stream, place):
                         ends.setdefault(place, []).append((last, lang, node))
             stream.walks[self] = sorted(ends.items())
         found: Walks = stream.walks[self]
@@ -96,8 +96,8 @@ class Finder:
         """Give, by word, the cancelling phrases over it: where they end and whose forms inside them do not count."""
         over: dict[int, list[tuple[int, tuple[str, ...]]]] = {}
         for root in self._cancels.values():
-            for place in _starts(root, stream):
-                for last, node in _walk(root, stream, place):
+            for place, first in _starts(root, stream):
+                for last, node in _walk(first, stream, place):
                     for n in range(place, last):
                         over.setdefault(n, []).append((last, node.concepts))
         return over
@@ -131,28 +131,33 @@ def _longest(
     return best
 
 
-def _starts(root: Node, stream: Placed) -> set[int]:
-    """Give the words at which a form may begin: those that begin one at all."""
+def _starts(root: Node, stream: Placed) -> list[tuple[int, Node]]:
+    """Give the words that begin a form, and the place of each in the tree."""
     begun = root.next
-    found = {place for name in begun.keys() & stream.by_name.keys() for place in stream.by_name[name]}
+    found: list[tuple[int, Node]] = []
+    for name in begun.keys() & stream.by_name.keys():
+        node = begun[name]
+        found += [(place, node) for place in stream.by_name[name]]
     for bare in begun.keys() & stream.by_bare.keys():
-        found.update(place for place in stream.by_bare[bare] if stream.names[place] not in begun)
+        node = begun[bare]
+        found += [(place, node) for place in stream.by_bare[bare] if stream.names[place] not in begun]
     return found
 
 
-def _walk(root: Node, stream: Placed, place: int) -> list[tuple[int, Node]]:
-    """Give each end (half-open) at which a form that starts at ``place`` is complete."""
+def _walk(node: Node, stream: Placed, place: int) -> list[tuple[int, Node]]:
+    """Give each end (half-open) at which a form is complete that starts with the word at ``place``."""
     names, bare, marks = stream.names, stream.bare, stream.marks
-    found: list[tuple[int, Node]] = []
-    node = root
-    here, total = place, len(names)
-    while here < total:
+    here, total = place + 1, len(names)
+    found = [(here, node)] if node.concepts else []
+    if marks[place] == ".":
+        return found
+    while node.next and here < total:
         name = names[here]
         step = node.next.get(name)
         if step is None and (plain := bare[here]) is not None:
             step = node.next.get(plain)
         if step is None:
-            if here > place and name in ARTICLES and not marks[here - 1]:
+            if name in ARTICLES and not marks[here - 1]:
                 here += 1
                 continue
             break
@@ -160,7 +165,7 @@ def _walk(root: Node, stream: Placed, place: int) -> list[tuple[int, Node]]:
         here += 1
         if node.concepts:
             found.append((here, node))
-        if not node.next or marks[here - 1] == ".":
+        if marks[here - 1] == ".":
             break
     return found
 

@@ -62,14 +62,15 @@ def best_path(scores: Potentials) -> list[int]:
     here = scores.unit[0] + scores.first
     came = np.zeros((total, columns), np.int16)
     every = np.arange(columns)
-    returning = {0.0: forward}
+    # From each step (a row) to each: turned round, so that the sources of a step lie side by side in memory.
+    returning = {0.0: np.ascontiguousarray(forward.T)}
     for n in range(1, total):
         gain = float(scores.back[n])
         if gain not in returning:
-            returning[gain] = forward + gain * scores.backward
-        entered = here[:, None] + returning[gain]
-        source = entered.argmax(0)
-        value = entered[source, every] + scores.change[n]
+            returning[gain] = np.ascontiguousarray((forward + gain * scores.backward).T)
+        entered = here + returning[gain]
+        source = entered.argmax(1)
+        value = entered[every, source] + scores.change[n]
         stays = here >= value
         came[n] = np.where(stays, every, source)
         here = np.where(stays, here, value) + scores.unit[n]

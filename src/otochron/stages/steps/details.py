@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Literal
 
 from otochron.model import Measurement, Record, Side, Span
@@ -82,15 +83,19 @@ def _span(stream: Sequence[Word], unit: Unit) -> Span:
     return span_of(stream, unit.first, unit.last)
 
 
+@lru_cache(maxsize=2)
+def _done_phrases(known: Knowledge) -> list[list[frozenset[str]]]:
+    """Give the stems of the phrases that say that a step is over."""
+    told = ([*step.en.done_phrases, *step.fr.done_phrases] for step in known.steps)
+    return [[frozenset(stem(text[a:b]) for a, b in split_words(text)) for text in texts] for texts in told]
+
+
 class Ends:
     """Tells whether a step was said to be over, or what came next means that it was."""
 
     def __init__(self, known: Knowledge) -> None:
         self._known = known
-        self._phrases: dict[int, list[frozenset[str]]] = {}
-        for n, step in enumerate(known.steps):
-            told = [*step.en.done_phrases, *step.fr.done_phrases]
-            self._phrases[n] = [frozenset(stem(text[a:b]) for a, b in split_words(text)) for text in told]
+        self._phrases = _done_phrases(known)
 
     def completion(self, units: Sequence[Unit], part: Stretch, later: Sequence[int]) -> Completion:
         """Give how the end of a stretch is known; ``later`` holds the columns of the steps that follow."""

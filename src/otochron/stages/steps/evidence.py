@@ -138,8 +138,8 @@ def _phrases(names: Sequence[set[str]], known: Knowledge) -> Matrix:
             places = places + np.repeat([first for first, _ in there], sizes)
             worth = np.repeat([known.idf[name] for _, name in there], sizes)
             got = np.bincount(places, worth, len(some) * len(mass)).reshape(len(some), len(mass))
-            best = np.maximum.reduceat(got * got / (mass + 2) / 6, known.phrase_starts, axis=1)
-            found[low : low + len(some), known.phrase_steps] = best
+            best = np.maximum.reduceat(got * got / (mass + 2), known.phrase_starts, axis=1)
+            found[low : low + len(some), known.phrase_steps] = best / 6
     return found
 
 
