@@ -11,8 +11,8 @@ from otochron.lexicon import load
 from otochron.score import Score, read_gold, score_record, total
 
 SAMPLES = Path(__file__).parents[2] / "samples"
-RIGHT, WRONG = 0.80, 0.01
-"""Floors of what is measured (0.84 right, 0.004 wrong of given); the aim is 0.95 right."""
+RIGHT, WRONG = 0.83, 0.01
+"""Floors of what is measured (0.861 right, 0.002 wrong of given); the aim is 0.95 right."""
 NEVER_WRONG = ("side wrong", "implant wrong", "procedure wrong")
 
 

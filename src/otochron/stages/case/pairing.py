@@ -136,8 +136,8 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
     for spot in reading.among(last, last + _AHEAD):
         if _candidate(scene, spot, rule) is None or reading.breaks(last - 1, spot.first) > 0:
             continue
-        if reading.has(last, spot.first, "addition", "coordinator", *_DENIED):
-            continue  # "granulation, not skin"
+        if reading.has(last, spot.first, "addition", "coordinator", "mistaken", *_DENIED):
+            continue  # "granulation, not skin"; "it bleeds, i thought it was the sinus"
         cost = (spot.first - last) + _COST_AHEAD + (_COST_OF_OWN if _has_own(scene, spot) else 0)
         cost += (
             _COST_OF_OWN if reading.has(first - 3, first, "finite") else 0

@@ -17,6 +17,7 @@ _SHORT = 5
 _ROUND = 6
 _SUBJECT = 3
 _LED = 5
+_SIDE_BEFORE, _SIDE_AFTER = 4, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,22 @@ class Scene:
             return None
         n = bisect_right([first for first, _ in self.sections], place) - 1
         return self.sections[n][1] if n >= 0 else None
+
+    def side_told(self, first: int, last: int) -> Side | None:
+        """Give the ear that is said right beside some words, where both are operated: "mucoid on the right"."""
+        if self.side != "both":
+            return None
+        reading = self.reading
+        sides = [s for s in reading.among(first - _SIDE_BEFORE, last + _SIDE_AFTER) if s.concept in ("left", "right")]
+        after = [s for s in sides if s.first >= last and reading.breaks(last - 1, s.first) == 0]
+        before = [s for s in sides if s.last <= first and reading.breaks(s.last - 1, first) == 0]
+        if before and after:  # "serous on the left, mucoid on the right": a side that follows a finding is of that
+            led = [
+                s for s in reading.among(before[-1].first - _SIDE_BEFORE, before[-1].first) if self.kind(s) == "finding"
+            ]
+            after = after if any(s.last >= before[-1].first - 1 for s in led) else []
+        told = after[:1] or before[-1:]
+        return "left" if told and told[0].concept == "left" else "right" if told else None
 
     def span(self, spot: Spot) -> Span:
         """Give the bare span of a mention."""

@@ -46,7 +46,7 @@ def state_of(scene: Scene, first: int, last: int, status: Status) -> State | Non
 
 def tell(scene: Scene, place: tuple[int, int], finding: str, structures: list[str], state: State) -> list[Told]:
     """Give what words ``place`` tell of some structures, with what follows from it."""
-    side, span = scene.side_at(place[0]), scene.reading.span(*place)
+    side, span = scene.side_told(*place) or scene.side_at(place[0]), scene.reading.span(*place)
     return [
         Told(place[0], what, where, how, span, side, implied=n > 0)
         for structure in structures
