@@ -33,6 +33,8 @@ class Told:
 def state_of(scene: Scene, first: int, last: int, status: Status) -> State | None:
     """Give how a finding stands: what is feared or was thought is doubtful, and absent where "but no" follows."""
     state = STATES.get(status)
+    if state == "uncertain" and _is_before_doubt(scene, first, last):
+        return "present"
     if state == "present" and (
         scene.reading.has(first - 6, first, "no-need") or scene.reading.has(last, last + 2, "and-is-not")
     ):
@@ -42,6 +44,18 @@ def state_of(scene: Scene, first: int, last: int, status: Status) -> State | Non
     if state == "present" and scene.reading.has(first - 8, first, "mistaken"):
         return "absent" if scene.reading.has(last, last + 6, "but-no") else "uncertain"
     return state
+
+
+def _is_before_doubt(scene: Scene, first: int, last: int) -> bool:
+    """Tell whether the doubt is of the next structure: "the incus is eroded and the stapes i do not know"."""
+    reading = scene.reading
+    if not reading.has(last, last + 1, "addition", "coordinator") or not reading.has(first - 3, first, "finite"):
+        return False
+    following = [s for s in reading.among(last, last + 4) if s.mention.kind in ("structure", "landmark")]
+    doubted = ("uncertainty", "feared", "mistaken", "condition", "would", "question", "considered")
+    if not following or reading.has(first - 10, last, *doubted):
+        return False
+    return reading.has(following[0].last, following[0].last + 6, "uncertainty", "uncertainty-after", "not-seen")
 
 
 def tell(scene: Scene, place: tuple[int, int], finding: str, structures: list[str], state: State) -> list[Told]:
