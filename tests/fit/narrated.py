@@ -99,7 +99,7 @@ def hear(
             pieces.append((clock, clock + statement.pause_before, statement.pause_step))
             clock += statement.pause_before
         begin = clock
-        trade = _trade_words(statement.words, statement.languages, lexicon)
+        trade = trade_words(statement.words, statement.languages, lexicon)
         for n, (word, language) in enumerate(zip(statement.words, statement.languages, strict=True)):
             wrong = len(word) > 3 and rng.random() < (errors if n in trade else min(errors / 10, EVERYDAY_ERRORS))
             new = misheard([word], language, rng) if wrong else [word]
@@ -117,7 +117,8 @@ def hear(
     return heard, merged
 
 
-def _trade_words(spoken: list[str], languages: list[str], lexicon: Lexicon) -> set[int]:
+def trade_words(spoken: list[str], languages: list[str], lexicon: Lexicon) -> set[int]:
+    """Give the places of the words of the trade."""
     from otochron.model import Line
 
     text = " ".join(spoken)

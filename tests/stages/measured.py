@@ -67,7 +67,7 @@ def count(wanted: list[dict[str, Any]], made: list[Measurement], terms: Terms) -
     found: Counter[str] = Counter(gold=len(wanted), given=len(made))
     left = list(made)
     for item in wanted:
-        near = [m for m in left if m.unit == item["unit"] and _same_value(item["value"], m)]
+        near = [m for m in left if m.unit == item["unit"] and same_value(item["value"], m)]
         names = item["of"] if isinstance(item["of"], list) else [item["of"]]
         full = [m for m in near if any(terms.same(name, m.of) for name in names)]
         if not near:
@@ -83,7 +83,7 @@ def count(wanted: list[dict[str, Any]], made: list[Measurement], terms: Terms) -
     return found
 
 
-def _same_value(value: float | list[float], made: Measurement) -> bool:
+def same_value(value: float | list[float], made: Measurement) -> bool:
     if isinstance(value, list):
         ends = (made.low, made.high)
         return all(a is not None and math.isclose(a, b, rel_tol=1e-6) for a, b in zip(ends, value, strict=True))

@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 
 from build import say
+from otochron.api import extract
 from otochron.lexicon import load
 from otochron.model import Lang, Measurement
+from otochron.stages.checks.sizes import find as find_checks
+from otochron.stages.checks.wording import Wording
 from otochron.stages.measurements import read_measurements
 from otochron.stages.mentions import find_mentions
 
@@ -181,6 +184,49 @@ def test_a_wrong_sum_is_not_linked() -> None:
         "on prendra un piston de quatre soixante-quinze",
     )
     assert found[-1].sum_of is None
+
+
+@pytest.mark.parametrize(
+    ("lang", "lines", "size"),
+    [
+        ("en", ("so we take a piston of four and three quarters",), 4.75),
+        ("fr", ("donc un piston de quatre soixante-quinze",), 4.75),
+    ],
+)
+@pytest.mark.parametrize("first", [True, False])
+def test_a_wrong_sum_is_shown(lang: Lang, lines: tuple[str, ...], size: float, first: bool) -> None:
+    terms = {
+        "en": ("from the incus to the footplate i measure four and a quarter", "i add a quarter of a millimetre"),
+        "fr": ("de l'enclume à la platine je mesure quatre et quart", "j'ajoute un quart de millimètre"),
+    }[lang]
+    lexicon = load()
+    record = find_mentions(say(lang, *((*lines, *terms) if first else (*terms, *lines))), lexicon)
+    record = read_measurements(record, lexicon)
+    assert size in [m.value for m in record.measurements]
+    assert [check.code for check in find_checks(record, lexicon, Wording(record, lexicon))] == ["size-sum"]
+
+
+def test_a_right_sum_and_a_diameter_are_not_doubted() -> None:
+    lexicon = load()
+    lines = (
+        "from the incus to the footplate i measure four and a quarter",
+        "i add a quarter of a millimetre",
+        "so we take a piston of four and a half",
+        "the diameter of the piston is point six",
+    )
+    record = read_measurements(find_mentions(say("en", *lines), lexicon), lexicon)
+    assert find_checks(record, lexicon, Wording(record, lexicon)) == []
+
+
+def test_an_impossible_length_is_shown_and_is_no_implants_length() -> None:
+    record = extract(say("en", "the piston is forty-five millimetres long", "the piston is in place"))
+    assert [check.code for check in record.checks if check.code.startswith("size-")] == ["size-decimal-shift"]
+    assert [implant.length for implant in record.case.implants] == [None]
+
+
+def test_a_distance_is_measured_and_not_final() -> None:
+    (one,) = read("en", "here from incus to footplate i measure four millimetres")
+    assert (one.value, one.role) == (4, "measured")
 
 
 def test_a_distance_names_both_its_ends() -> None:

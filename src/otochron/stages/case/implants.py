@@ -273,6 +273,7 @@ def _size(scene: Scene, draft: Draft, dimensions: tuple[str, ...], status: Statu
         s.measurement
         for s in sizes
         if s.measurement.status not in ("retracted", "past", "hypothetical", "general", "negated")
+        and s.measurement.plausible is not False  # an impossible size stays in the list and asks; it is no implant's
     ]
     final = [m for m in told if m.role == "final" and m.status == "affirmed"]
     if final:

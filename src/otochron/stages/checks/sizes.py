@@ -1,7 +1,8 @@
-"""Doubt about sizes: impossible, ambiguous, or two final ones for one thing."""
+"""Doubt about sizes: impossible, ambiguous, a wrong sum, or two final ones for one thing."""
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 
@@ -10,6 +11,10 @@ from otochron.model import Check, Lang, Measurement, Record
 from otochron.stages.checks.wording import Wording
 
 _SHIFTS = (0.1, 0.01, 10.0, 100.0)
+_SUM_MS = 45_000
+_LENGTHS = ("length", "height", "distance", None)
+_SAME = 1e-6
+_UNSAID = ("retracted", "general", "past", "hypothetical", "negated")
 _LANGUAGES: tuple[Lang, ...] = ("en", "fr")
 
 
@@ -42,6 +47,32 @@ def find(record: Record, lexicon: Lexicon, wording: Wording) -> list[Check]:
                 for lang in _LANGUAGES
             }
             found.append(wording.check("size-contradiction", sizes, what=wording.name(concept), sizes=shown))
+    return [*found, *_wrong_sums(record, wording)]
+
+
+def _wrong_sums(record: Record, wording: Wording) -> list[Check]:
+    """Look at a size that is said right before or after a distance and what is added to it, and is not their sum."""
+    said = [
+        m
+        for m in record.measurements
+        if m.value is not None and m.role and m.echo_of is None and m.status not in _UNSAID and m.dimension in _LENGTHS
+    ]
+    found = []
+    for n in range(len(said) - 2):
+        three = said[n : n + 3]
+        base = next((m for m in three if m.role == "measured" and m.quantity == "distance"), None)
+        added = next((m for m in three if m.role == "added"), None)
+        whole = next((m for m in three if m.role in ("target", "final", "intermediate")), None)
+        if base is None or added is None or whole is None or whole is three[1]:
+            continue
+        near = three[2].start_ms - three[0].end_ms <= _SUM_MS and len({m.unit for m in three}) == 1
+        total = (base.value or 0.0) + (added.value or 0.0)
+        if near and whole.sum_of is None and not math.isclose(total, whole.value or 0.0, abs_tol=_SAME):
+            shown = {
+                name: {lang: _amount(value or 0.0, whole.unit, lang) for lang in _LANGUAGES}
+                for name, value in (("base", base.value), ("added", added.value), ("sum", total), ("size", whole.value))
+            }
+            found.append(wording.check("size-sum", three, what=wording.name(whole.of), **shown))
     return found
 
 

@@ -6,20 +6,23 @@ Words: ``lexicons/dimensions.toml`` (what is measured, with bands), ``lexicons/c
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from otochron.lexicon import Lexicon
 from otochron.model import Measurement, Quantity, Record
 from otochron.stages.measurements.again import Placed, correct, corrects, echo, sums
 from otochron.stages.measurements.amounts import CLOCK, Amount, is_name
-from otochron.stages.measurements.heads import link
+from otochron.stages.measurements.choice import NO_SIZE, choose
+from otochron.stages.measurements.heads import candidates
 from otochron.stages.measurements.joined import read_amounts
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.recent import same_as
-from otochron.stages.measurements.roles import is_added, role_of
+from otochron.stages.measurements.parts import choose_role, parts_of
+from otochron.stages.measurements.roles import is_added
 from otochron.stages.measurements.scene import Scene
 from otochron.text.stream import span_of, surface, words
 
+Watch = Callable[[Scene, Amount, Sequence[Link] | Mapping[str, float]], None]
 _DURATION = "duration"
 _KNOWN = 60
 """How many measurements back the part of the same size is looked for."""
@@ -42,6 +45,11 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
         near that is measured in one. The heard value is never changed; where two readings fit as well, both
         stand in ``readings`` and ``value`` is null.
     """
+    return read_watched(record, lexicon, _ignore)
+
+
+def read_watched(record: Record, lexicon: Lexicon, watch: Watch) -> Record:
+    """Read measurements and let ``watch`` see what each amount might have measured: the fit learns from it."""
     stream = words(record)
     scene = Scene(record, stream, lexicon)
     amounts = read_amounts(stream, scene.cues)
@@ -52,8 +60,10 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
         if is_name(amount, scene.cues, scene.clause_range(amount.first)[0]):
             continue
         added = is_added(scene, amount)
-        chosen = link(scene, amount, linked, added)
-        if chosen is None:
+        offered = candidates(scene, amount, linked, added)
+        chosen = choose(offered)
+        watch(scene, amount, offered)
+        if chosen.of == NO_SIZE:
             loose = amount
             linked.append((amount, Link(None, None, 0.0, amount.value, "")))  # it may be a term of a sum
             continue
@@ -62,18 +72,26 @@ def read_measurements(record: Record, lexicon: Lexicon) -> Record:
         if loose is not None and corrects(scene, loose, amount):
             same = same_as(scene, loose, chosen)
             if same is not None:
-                placed.append((loose.first, loose.last, _with_role(record, scene, loose, same, placed)))
+                placed.append((loose.first, loose.last, _with_role(record, scene, loose, same, placed, watch)))
         loose = None
         linked.append((amount, chosen))
-        placed.append((amount.first, amount.last, _with_role(record, scene, amount, chosen, placed)))
+        placed.append((amount.first, amount.last, _with_role(record, scene, amount, chosen, placed, watch)))
     placed = sums(echo(correct(scene, placed)))
     return record.evolve(measurements=tuple(measurement for _, _, measurement in placed))
 
 
-def _with_role(record: Record, scene: Scene, amount: Amount, chosen: Link, placed: Sequence[Placed]) -> Measurement:
+def _ignore(scene: Scene, amount: Amount, offered: Sequence[Link] | Mapping[str, float]) -> None:
+    """See nothing."""
+
+
+def _with_role(
+    record: Record, scene: Scene, amount: Amount, chosen: Link, placed: Sequence[Placed], watch: Watch
+) -> Measurement:
     added = is_added(scene, amount)
     before = [old for _, _, old in placed[-_KNOWN:]]
-    role = role_of(scene, amount, chosen, added, before)
+    parts = parts_of(scene, amount, chosen, added, before)
+    watch(scene, amount, parts)
+    role = choose_role(parts)
     return _measurement(record, scene, amount, chosen, added).evolve(role=role)
 
 

@@ -1,12 +1,13 @@
 """How well one row of ``lexicons/dimensions.toml`` goes with one amount at one place.
 
-A score is a sum: the place of the head, the band in which the value lies, the dimension named near by, the
-other end of a distance, and the manner of speaking. The numbers were set by hand on the samples of the tune set.
+Told are the place of the head, the band in which the value lies, the dimension named near by, the other end of a
+distance, and the manner of speaking; ``choice.py`` weighs them.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from otochron.stages.measurements.amounts import CLOCK, LENGTHS, Amount
 from otochron.stages.measurements.bands import BARE_BESIDE, BARE_DECIMAL, BARE_IN_NAME, Fit, Row, convert
@@ -20,13 +21,13 @@ MADE_KINDS = frozenset({"implant", "graft"})
 BESIDE = 0.5
 """The place score of a head that stands right beside its number."""
 
-_FIT = {"typical": 0.8, "possible": 0.25, "unknown": 0.3, "outside": -0.9}
 _ORDER: tuple[Fit, ...] = ("typical", "possible", "unknown", "outside")
 _COUNTED_KINDS = frozenset("structure landmark instrument finding disease test graft packing".split())
 _NEAR = -0.45
 _TIGHT_PLACE = -0.3
 _NEED_BEFORE, _NEED_AFTER, _NEED_STRICT = 12, 3, 8
 _PLURAL_LETTERS = 3
+_DIMENSION_BEFORE, _DIMENSION_NEAR = 7, 4
 _SIZES = frozenset({"length", "width", "height", "diameter", "inner diameter", "thickness", "depth"})
 
 
@@ -39,6 +40,10 @@ class Offer:
     place: float
     head: Head | None = None
     added: bool = False
+    source: str = "head"
+    """How the row was come by."""
+    parts: Mapping[str, float] = field(default_factory=dict)
+    """What is known of the place beside its score."""
 
     def holds(self, amount: Amount) -> bool:
         """Tell whether the number stands inside the head: "optique trente degrés"."""
@@ -59,15 +64,28 @@ def fit(scene: Scene, amount: Amount, offer: Offer) -> Link | None:
     best, good = _best_readings(row, amount, unit)
     if best == "outside" and not _may_be_outside(scene, amount, offer):
         return None
-    known = _dimension(scene, amount, row), _needs(scene, amount, row)
-    if row.strict and max(known) <= 0 and not offer.told():
+    named, needed = _dimension(scene, amount, row), _needs(scene, amount, row)
+    if row.strict and named <= 0 and needed <= 0 and not offer.told():
         return None
-    score = offer.place + _FIT[best] + row.prior + sum(known)
-    score += _form(scene, amount, offer) + _manner(scene, amount, offer)
-    if offer.added:
-        score += 0.4 if row.entry.role == "added" else -0.5
     reading = good[0] if len(good) == 1 or (good and _written_as_one(scene, amount, unit)) else None
-    return Link(row, offer.of, score, reading, unit, offer.head)
+    said = said_role(scene, amount)
+    parts = {
+        **offer.parts,
+        f"from {offer.source}": 1.0,
+        f"place {offer.source}": offer.place,
+        best: 1.0,
+        "prior": row.prior,
+        "dimension": named,
+        "needs": needed,
+        **_ends(scene, amount, row),
+        "distance, said measured": float(said == "measured" and row.dimension == "distance"),
+        "made, said measured": float(said == "measured" and is_made(scene, offer.of)),
+        "form": _form(scene, amount, offer),
+        "manner": _manner(scene, amount, offer),
+        "added row": float(offer.added and row.entry.role == "added"),
+        "added to": float(offer.added and row.entry.role != "added"),
+    }
+    return Link(row, offer.of, 0.0, reading, unit, offer.head, parts)
 
 
 def first_reading(scene: Scene, amount: Amount) -> float | None:
@@ -191,6 +209,8 @@ def _has_pair(scene: Scene, of: str) -> bool:
 
 def _is_plural(scene: Scene, place: int) -> bool:
     word = scene.words[place].key if place < len(scene.words) else ""
+    if scene.cues.at("role-plus", place):
+        return False  # "la fraise de deux, plus d'eau"
     return len(word) > _PLURAL_LETTERS and word.endswith(("s", "x"))
 
 
@@ -217,8 +237,11 @@ def _manner(scene: Scene, amount: Amount, offer: Offer) -> float:
 
 def _dimension(scene: Scene, amount: Amount, row: Row) -> float:
     """Favour the row whose dimension is named near by."""
-    first, last = scene.clause_range(amount.first)
-    named = scene.cues.inside("dimension-word", max(first, amount.first - 6), min(last, amount.last + 4))
+    last = scene.clause_range(amount.first)[1]
+    first = scene.clause_range(max(0, amount.first - _DIMENSION_NEAR))[0]  # "the depth | should be half a millimetre"
+    named = scene.cues.inside(
+        "dimension-word", max(first, amount.first - _DIMENSION_BEFORE), min(last, amount.last + 4)
+    )
     if not named:
         return 0.0
     own = [cue for cue in named if _goes_with(scene, amount, cue)]
@@ -248,3 +271,17 @@ def _needs(scene: Scene, amount: Amount, row: Row) -> float:
         first, last = max(first, amount.first - _NEED_STRICT), min(last, amount.last + _NEED_STRICT)
     near = scene.near(amount.first, amount.last, amount.first - first, max(0, last - amount.last) - 1)
     return 0.25 if any(head.concept in row.entry.needs for head in near) else -0.3
+
+
+def _ends(scene: Scene, amount: Amount, row: Row) -> dict[str, float]:
+    """Tell how many ends of a distance are named in its clause: the one it is measured at, and the other."""
+    entry = row.entry
+    if not entry.needs or row.dimension != "distance":
+        return {}
+    first, last = scene.clause_range(amount.first)
+    here = {head.concept for head in scene.near(first, first, 0, last - first)}
+    own = here & {*entry.of, *entry.from_}
+    other = here & {*entry.needs, *entry.to}
+    if own and other:
+        return {"both ends here": 1.0}
+    return {"one end here": 1.0, f"{'own' if own else 'other'} end here": 1.0} if own or other else {"no end here": 1.0}

@@ -7,14 +7,25 @@ whose unit and bands fit (``fit.py``) and that stands nearest wins.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from otochron.stages.measurements.amounts import CLOCK, Amount
 from otochron.stages.measurements.bands import Row
-from otochron.stages.measurements.fit import MADE_KINDS, Offer, first_reading, fit, is_plain, is_time
+from otochron.stages.measurements.choice import NO_SIZE
+from otochron.stages.measurements.fit import (
+    MADE_KINDS,
+    Offer,
+    after_article,
+    first_reading,
+    fit,
+    is_counted,
+    is_made,
+    is_plain,
+)
 from otochron.stages.measurements.links import Link
-from otochron.stages.measurements.naming import name_of
+from otochron.stages.measurements.naming import name_of, others_of
 from otochron.stages.measurements.recent import (
     addends_of,
     is_named_size,
@@ -24,28 +35,25 @@ from otochron.stages.measurements.recent import (
     offers_same_stretch,
     offers_second,
 )
-from otochron.stages.measurements.scene import Head, Scene
+from otochron.stages.measurements.scene import THINGS, Head, Scene
+from otochron.stages.measurements.stand import stand
 
 _BEFORE, _AFTER, _FAR = 45, 12, 260
 """Words before and after an amount in which heads are looked for; implants and grafts are far longer spoken of."""
-_GENERIC_KINDS = frozenset("structure landmark graft implant approach drug material packing".split())
-_FOUND_KINDS = frozenset({"disease", "complication"})
+_SIZED = ("size", "clock", "other")
 _WEIGHTS = frozenset({"kg", "%"})
-_ENOUGH_UNIT, _ENOUGH_DECIMAL, _ENOUGH_TIME, _ENOUGH_INTEGER, _ENOUGH_ALONE = -1.2, -0.5, 0.0, 0.95, 0.35
-"""Scores that a link needs: with a unit, with decimals, for a time, for a whole number, for one that stands alone."""
 _ALONE_WORDS = 3
+_AGAINST = {"against both ends": 1.0}
+"""Both ends of a distance are named in the clause, and this is not it."""
+_ACT_BEFORE, _ACT_AFTER = 12, 4
+"""Words before and after an amount in which an act tells what is sized: what is taken, or what is cut from it."""
 _REMEMBERED = 60
-_CLOSE = 0.3
-_GENERIC, _GENERIC_BESIDE = 0.75, 0.3
-"""What a thing without a row loses against those that have one."""
 _TOPIC_FROM = 3
 """Mentions that make a thing a topic, which is measured when it has not been named for a while."""
-_UNSPOKEN = 0.7
-"""What a row loses that only a phrase points to, where its thing is never named."""
 
 
-def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool) -> Link | None:
-    """Choose what an amount measures.
+def candidates(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool) -> list[Link]:
+    """Give all that an amount may measure, with what speaks for each; the first is that it measures nothing.
 
     Parameters
     ----------
@@ -57,33 +65,64 @@ def link(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], ad
         What was measured before, latest last.
     added : bool
         Whether the amount is said to be added to another.
-
-    Returns
-    -------
-    Link or None
-        None for a number without unit that measures nothing.
     """
+    nothing = _nothing(scene, amount)
     if amount.unit is None and (_is_part_of_name(scene, amount) or (amount.weak and amount.decimal and not added)):
-        return None
-    best: Link | None = None
-    for offer in _all_offers(scene, amount, recent[-_REMEMBERED:], added):
-        scored = _against_known(scene, amount, offer, recent[-_REMEMBERED:])
-        if best is None or scored.score > best.score + 1e-9:
-            best = scored
+        return [nothing]
+    recent = recent[-_REMEMBERED:]
+    last = next((was.of for _, was in reversed(recent) if was.of), None)
+    near = scene.near(amount.first, amount.last, _ACT_BEFORE, _ACT_AFTER)
+    acts = sorted({head.concept for head in near if head.kind == "action" and head.concept})
+    offered = [
+        offer.told(**_common(scene, amount, _against_known(scene, amount, offer, recent), last, acts))
+        for offer in _all_offers(scene, amount, recent, added)
+    ]
+    if any("both ends here" in link.parts for link in offered):
+        offered = [link if "both ends here" in link.parts else link.told(**_AGAINST) for link in offered]
+    return [nothing, *offered]
+
+
+def _nothing(scene: Scene, amount: Amount) -> Link:
+    """Give the link to nothing: a size of which nothing is known, or, without a unit, none at all."""
     if amount.unit is not None:
-        enough = _ENOUGH_TIME if is_time(amount) else _ENOUGH_UNIT
-        if best is not None and best.score >= enough:
-            return best
-        return Link(None, None, 0.0, first_reading(scene, amount), amount.unit)
-    return best if best is not None and best.row is not None and best.score >= _enough(scene, amount) else None
-
-
-def _enough(scene: Scene, amount: Amount) -> float:
-    """Give the score that a number without a unit needs: a whole number proves little, unless it stands alone."""
-    if not is_plain(amount) or amount.partner is not None:
-        return _ENOUGH_DECIMAL
+        kind = amount.quantity if amount.quantity and amount.quantity != "size" else amount.unit
+        parts = {"nothing": 1.0, f"nothing, {kind}": 1.0, f"nothing, {amount.unit}": 1.0}
+        return Link(None, None, 0.0, first_reading(scene, amount), amount.unit, parts=parts)
     first, last = scene.clause_range(amount.first)
-    return _ENOUGH_ALONE if last - first <= _ALONE_WORDS else _ENOUGH_INTEGER
+    plain = is_plain(amount) and amount.partner is None
+    return Link(
+        None,
+        NO_SIZE,
+        0.0,
+        None,
+        "",
+        parts={
+            "no size": 1.0,
+            "no size, whole": float(plain),
+            "no size, alone": float(plain and last - first <= _ALONE_WORDS),
+            "no size, counted": float(is_counted(scene, amount)),
+            "no size, after article": float(after_article(scene, amount)),
+            "no size, product": float(amount.partner is not None),
+        },
+    )
+
+
+def _common(scene: Scene, amount: Amount, offer: Link, last: str | None, acts: Sequence[str]) -> dict[str, float]:
+    """Tell what does not depend on how the offer was come by."""
+    entry = scene.lexicon.get(offer.of)
+    kind = entry.kind if entry else ""
+    made = "row" if offer.row else "thing"
+    parts = {**offer.parts, f"{made} {kind}": 1.0, "measured last": float(offer.of == last)}
+    parts[f"{made} {kind}, {amount.quantity or amount.unit or 'bare'}"] = 1.0
+    if offer.row is not None and len(offer.row.entry.of) > 1 and offer.row.unit != CLOCK:
+        parts[f"{offer.row.dimension} of {offer.of}"] = 1.0
+        for act in acts:
+            parts[f"{act}: {kind}"] = 1.0
+    if amount.unit is None:
+        parts["bare"] = 1.0
+    if offer.row is not None and offer.row.dimension:
+        parts[f"dimension {offer.row.dimension}"] = 1.0
+    return parts
 
 
 def _all_offers(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool) -> Iterator[Link]:
@@ -114,7 +153,7 @@ def _against_known(scene: Scene, amount: Amount, offer: Link, recent: Sequence[t
     corrected = any(c.last == amount.first for c in scene.corrections(amount.first - 4, amount.first))
     if not known or offer.reading in known or corrected:
         return offer
-    return replace(offer, score=offer.score - 0.7)
+    return offer.told(second=1.0)
 
 
 def heads_of(scene: Scene, amount: Amount) -> list[Head]:
@@ -138,36 +177,46 @@ def _is_part_of_name(scene: Scene, amount: Amount) -> bool:
 def _offers(scene: Scene, amount: Amount, head: Head, added: bool) -> list[Link]:
     """Give what one head offers: the rows that measure it, those it hints at, and the bare thing."""
     place = _place_score(scene, amount, head)
+
+    def offer(row: Row, of: str | None, group: str) -> list[Link]:
+        parts = stand(scene, amount, head, group)
+        parts["unspoken"] = float(group != "own" and row.unit != CLOCK and not scene.spoken_of(row))
+        name = name_of(scene, amount, row, of)
+        made = fit(scene, amount, Offer(row, name, place, head, added, group, parts))
+        if made is None:
+            return []
+        if of == name or len(row.entry.of) == 1:
+            return [made]
+        named = [
+            replace(made, of=other).told(**{"other name": 1.0, "other name, words": math.log1p(gap) - 2})
+            for other, gap in others_of(scene, amount, row, name)
+        ]
+        return [made, *named]
+
     if head.row:
-        row = scene.rows.by_id[head.row]
-        place += 0.1 - _unspoken(scene, row)
-        told = fit(scene, amount, Offer(row, name_of(scene, amount, row, None), place, head, added))
-        return [told] if told else []
+        return offer(scene.rows.by_id[head.row], None, "phrase")
     assert head.concept is not None
     rows = scene.rows.measuring(head.concept)
-    offers = [Offer(row, name_of(scene, amount, row, head.concept), place, head, added) for row in rows]
-    offers += [
-        Offer(row, name_of(scene, amount, row, None), place - 0.25 - _unspoken(scene, row), head, added)
+    made = [offer(row, head.concept, "own") for row in rows]
+    made += [
+        offer(row, None, "hint")
         for row in scene.rows.hinted(head.concept)
         if amount.unit is not None or not row.hint_said
     ]
-    found = [scored for offer in offers if (scored := fit(scene, amount, offer))]
-    if amount.unit is not None and not rows and _is_measurable(amount, head, place):
-        less = 0.1 if head.kind in _FOUND_KINDS else _GENERIC_BESIDE if place > _CLOSE else _GENERIC
-        found.append(Link(None, head.concept, place - less, first_reading(scene, amount), amount.unit, head))
+    found = [link for links in made for link in links]
+    sized = any(link.row and (link.row.made or is_made(scene, link.row.entry.of[0])) for link in found)
+    if amount.unit is not None and _is_measurable(amount, head) and not sized:
+        parts = stand(scene, amount, head, "thing")
+        parts |= {"place thing": place, "thing has rows": float(bool(rows))}
+        parts["thing beside an own row"] = float(any(link.of == head.concept for link in found))
+        found.append(Link(None, head.concept, 0.0, first_reading(scene, amount), amount.unit, head, parts))
     return found
 
 
-def _unspoken(scene: Scene, row: Row) -> float:
-    return 0.0 if row.unit == CLOCK or scene.spoken_of(row) else _UNSPOKEN
-
-
-def _is_measurable(amount: Amount, head: Head, place: float) -> bool:
+def _is_measurable(amount: Amount, head: Head) -> bool:
     """Tell whether a thing without a row may be what is measured: "deux millimètres de dure-mère"."""
     over = head.first < amount.last and head.last > amount.first
-    beside = place > _CLOSE
-    kind = head.kind in _GENERIC_KINDS or (beside and (head.kind in _FOUND_KINDS or head.kind == "instrument"))
-    return kind and not over and amount.quantity in ("size", "clock", "other") and amount.unit not in _WEIGHTS
+    return head.kind in THINGS and not over and amount.quantity in _SIZED and amount.unit not in _WEIGHTS
 
 
 def _place_score(scene: Scene, amount: Amount, head: Head) -> float:
@@ -175,6 +224,8 @@ def _place_score(scene: Scene, amount: Amount, head: Head) -> float:
     if head.last <= amount.first:
         gap = amount.first - head.last
         crossed = scene.clauses_between(head.last - 1, amount.first)
+        if gap in (1, 2) and scene.lead(amount.first) == "of" and _only_joins(scene, head.last, amount.first):
+            crossed = 0  # "la diamantée / de deux": a line ends, no statement
         score = -0.035 * min(gap, 14) - 0.004 * max(0, gap - 14) - 0.22 * min(crossed, 2) - 0.03 * max(0, crossed - 2)
         if crossed == 0 and gap <= 5 and _only_joins(scene, head.last, amount.first):
             score += 0.7

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from otochron.stages.measurements.bands import Row
 from otochron.stages.measurements.scene import Head
@@ -18,3 +19,9 @@ class Link:
     reading: float | None
     unit: str
     head: Head | None = None
+    parts: Mapping[str, float] = field(default_factory=dict, compare=False)
+    """What speaks for it and against it, by name."""
+
+    def told(self, **more: float) -> Link:
+        """Give the link with more that speaks for it or against it."""
+        return replace(self, parts={**self.parts, **more})

@@ -8,6 +8,7 @@ from otochron.stages.measurements.scene import Scene
 
 _LONG_AGO = 1500
 """How many words back the special name of a general one is looked for."""
+_A_WHILE = 250
 
 
 def name_of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
@@ -31,3 +32,15 @@ def name_of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
         if head.concept in kin and head.concept != concept and (concept is None or scene.is_a(head.concept, concept)):
             return head.concept if concept is not None else name_of(scene, amount, row, head.concept)
     return concept or row.entry.of[0]
+
+
+def others_of(scene: Scene, amount: Amount, row: Row, name: str) -> list[tuple[str, int]]:
+    """Give what else a row may measure that was named a while ago, each with the words since.
+
+    "The cartilage" is the piece that was taken as well as the island that is cut from it.
+    """
+    found: dict[str, int] = {}
+    for head in scene.near(amount.first, amount.first, _A_WHILE, -1):
+        if head.concept is not None and head.concept != name and head.concept in row.entry.of:
+            found[head.concept] = max(0, amount.first - head.last)
+    return sorted(found.items())

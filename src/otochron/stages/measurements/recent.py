@@ -8,7 +8,16 @@ from dataclasses import replace
 
 from otochron.stages.measurements.amounts import LENGTHS, Amount
 from otochron.stages.measurements.bands import Row, convert
-from otochron.stages.measurements.fit import MADE_KINDS, Offer, after_article, fit, is_counted, is_made, is_time
+from otochron.stages.measurements.fit import (
+    MADE_KINDS,
+    Offer,
+    after_article,
+    first_reading,
+    fit,
+    is_counted,
+    is_made,
+    is_time,
+)
 from otochron.stages.measurements.links import Link
 from otochron.stages.measurements.naming import name_of
 from otochron.stages.measurements.roles import said_role
@@ -31,15 +40,25 @@ def offers_again(scene: Scene, amount: Amount, old: Known, added: bool, addends:
     """
     before, was = old
     row, gap = was.row, amount.first - before.last
-    if row is None or was.of is None or row.entry.role == "added" or is_time(amount) or gap > _RECENT_WORDS:
+    if was.of is None or is_time(amount) or gap > _RECENT_WORDS:
+        return []
+    if row is None:
+        return _thing_again(scene, amount, before, was)
+    if row.entry.role == "added":
         return []
     if row.tight and (amount.unit in LENGTHS or (gap > _TIGHT_WORDS and amount.unit is None)):
         return []
     same = _says_the_same(amount, before, was)
-    place = _place_again(scene, amount, before, was) + same * (0.7 if gap <= _AT_ONCE else 0.4)
-    offers = [fit(scene, amount, Offer(row, was.of, place - 0.5 * (not _has_band(row) and not same), None, added))]
+    place = _place_again(scene, amount, before, was)
+    parts = {
+        **_talk(scene, amount, before, was),
+        "same at once": float(same and gap <= _AT_ONCE),
+        "same again": float(same and gap > _AT_ONCE),
+        "again without a band": float(not _has_band(row) and not same),
+    }
+    offers = [fit(scene, amount, Offer(row, was.of, place, None, added, "again", parts))]
     offers += [
-        fit(scene, amount, Offer(other, other.first or was.of, place - 0.3, None, added))
+        fit(scene, amount, Offer(other, other.first or was.of, place, None, added, "again, other unit", parts))
         for other in scene.rows.measuring(was.of)
         if not other.strict and _has_band(other) and convert(1.0, other.unit, row.unit) is None
     ]
@@ -48,9 +67,19 @@ def offers_again(scene: Scene, amount: Amount, old: Known, added: bool, addends:
     follows = was.reading not in amount.readings and (said == "final" or _follows(scene, amount))
     if row.leads and (sum_ or said == "target" or follows):
         lead = _latest(scene, amount, [scene.rows.by_id[name] for name in row.leads])
-        place += 0.1 + 0.5 * sum_
-        offers.append(fit(scene, amount, Offer(lead, name_of(scene, amount, lead, None), place, None, added)))
+        parts = {**parts, "sum": float(sum_), "led by wish": float(said == "target"), "led by so": float(follows)}
+        name = name_of(scene, amount, lead, None)
+        offers.append(fit(scene, amount, Offer(lead, name, place, None, added, "lead", parts)))
     return [offer for offer in offers if offer]
+
+
+def _thing_again(scene: Scene, amount: Amount, before: Amount, was: Link) -> list[Link]:
+    """Offer a thing without a row again."""
+    if amount.unit is None or amount.quantity != before.quantity or convert(1.0, amount.unit, was.unit) is None:
+        return []
+    same = _says_the_same(amount, before, was)
+    parts = {**_talk(scene, amount, before, was), "from thing again": 1.0, "thing, same again": float(same)}
+    return [Link(None, was.of, 0.0, first_reading(scene, amount), amount.unit, None, parts)]
 
 
 def addends_of(scene: Scene, amount: Amount, recent: Sequence[Known]) -> list[float]:
@@ -114,6 +143,20 @@ def _place_again(scene: Scene, amount: Amount, before: Amount, was: Link) -> flo
     return place
 
 
+def _talk(scene: Scene, amount: Amount, before: Amount, was: Link) -> dict[str, float]:
+    """Tell what lies between two amounts."""
+    gap = amount.first - before.last
+    crossed = scene.clauses_between(before.last - 1, amount.first)
+    return {
+        "again, words": math.log1p(gap),
+        "again, clauses": math.log1p(crossed),
+        "again, made": float(was.of is not None and is_made(scene, was.of)),
+        "again in the clause": float(crossed == 0),
+        "again, same unit": float(amount.unit is not None and amount.unit == before.unit),
+        "again, both bare": float(amount.unit is None and before.unit is None),
+    }
+
+
 def _has_band(row: Row) -> bool:
     return row.entry.typical is not None or row.entry.possible is not None
 
@@ -133,12 +176,14 @@ def offers_second(scene: Scene, amount: Amount, old: Known) -> list[Link]:
     if was.of is None or before.partner != amount.partner:
         return []
     if was.row is None:
-        return [Link(None, was.of, 1.2, amount.value, was.unit)]
+        return [
+            Link(None, was.of, 0.0, amount.value, was.unit, parts={"from second side": 1.0, "second side, no row": 1.0})
+        ]
     if was.row.pair:
         rows = [scene.rows.by_id[was.row.pair]]
     else:
         rows = [row for row in scene.rows.measuring(was.of) if row.id != was.row.id]
-    offers = [fit(scene, amount, Offer(row, was.of, 1.2)) for row in rows]
+    offers = [fit(scene, amount, Offer(row, was.of, 1.2, source="second side")) for row in rows]
     return [offer for offer in offers if offer]
 
 
@@ -155,7 +200,7 @@ def offers_named_size(scene: Scene, amount: Amount, old: Known) -> list[Link]:
     if was.row is None or was.of is None or not was.row.tight or not was.row.bare:
         return []
     place = 0.5 - min(0.5, 0.0005 * (amount.first - before.last))
-    offer = fit(scene, amount, Offer(was.row, was.of, place))
+    offer = fit(scene, amount, Offer(was.row, was.of, place, source="named size"))
     return [offer] if offer else []
 
 
@@ -168,7 +213,14 @@ def offers_named_thing(scene: Scene, amount: Amount, head: Head) -> list[Link]:
     if place < 0:
         return []
     rows = [row for row in scene.rows.measuring(head.concept) if row.tight and row.bare == 1]
-    offers = [fit(scene, amount, Offer(row, name_of(scene, amount, row, head.concept), place, head)) for row in rows]
+    offers = [
+        fit(
+            scene,
+            amount,
+            Offer(row, name_of(scene, amount, row, head.concept), place, head, source="named thing"),
+        )
+        for row in rows
+    ]
     return [offer for offer in offers if offer]
 
 
@@ -177,7 +229,7 @@ def offers_same_stretch(scene: Scene, amount: Amount, old: Known) -> list[Link]:
     before, was = old
     if was.row is None or was.of is None or (before.low, before.high) != (amount.low, amount.high):
         return []
-    offer = fit(scene, amount, Offer(was.row, was.of, 0.1))
+    offer = fit(scene, amount, Offer(was.row, was.of, 0.1, source="same stretch"))
     return [offer] if offer else []
 
 

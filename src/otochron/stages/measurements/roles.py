@@ -1,4 +1,7 @@
-"""The part an amount plays: measured, added, target, intermediate, final."""
+"""The part an amount plays by rule: measured, added, target, intermediate, final.
+
+What the rules say is one thing among others that ``parts.py`` tells and the fitted weights weigh.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +32,7 @@ def is_added(scene: Scene, amount: Amount) -> bool:
     )
 
 
-def role_of(scene: Scene, amount: Amount, link: Link, added: bool, before: Sequence[Measurement] = ()) -> Role | None:
+def ruled(scene: Scene, amount: Amount, link: Link, added: bool, before: Sequence[Measurement] = ()) -> Role | None:
     """Choose the role of an amount.
 
     A distance between two structures, a level or a share is measured unless something else is said. What is
@@ -57,7 +60,7 @@ def _made_to_size(scene: Scene, amount: Amount, link: Link, before: Sequence[Mea
     said = None if scene.cues.ending("role-minus", amount.first) else _by_cue(scene, amount, link, None)
     if said is not None:
         return said
-    if _is_elsewhen(scene, amount) or scene.registers[amount.first] == "teaching":
+    if is_elsewhen(scene, amount) or scene.registers[amount.first] == "teaching":
         return None
     dimension = link.row.dimension if link.row else None
     known = [
@@ -68,7 +71,7 @@ def _made_to_size(scene: Scene, amount: Amount, link: Link, before: Sequence[Mea
     return next((role for role in reversed(known) if role), "target")
 
 
-def _is_elsewhen(scene: Scene, amount: Amount) -> bool:
+def is_elsewhen(scene: Scene, amount: Amount) -> bool:
     """Tell what is said of another time, ear or case, or only supposed: it plays no part here."""
     first, last = scene.clause_range(amount.first)
     return any(scene.cues.inside(role, max(first, amount.first - 12), last) for role in _ELSEWHEN)

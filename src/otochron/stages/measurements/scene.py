@@ -14,6 +14,10 @@ from otochron.stages.measurements.cues import Cue, Cues, phrase_finder
 from otochron.text.stream import Places, Word
 
 _PAUSE_MS = 1500
+THINGS = frozenset(
+    "structure landmark graft implant approach drug material packing disease complication instrument".split()
+)
+"""What can have a size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +55,8 @@ class Scene:
         self._starts = [head.first for head in self.heads]
         self.count = Counter(head.concept for head in self.heads if head.concept)
         self._spoken: dict[str, bool] = {}
+        self._small: dict[str, set[int]] = {}
+        self._things = sorted({head.first for head in self.heads if head.kind in THINGS})
         # Small words, and materials, that may stand between a thing and its size.
         self.joins = {n for cue in self.cues.all("head-join") for n in range(cue.first, cue.last)} | {
             n for head in self.heads if head.kind == "material" for n in range(head.first, head.last)
@@ -61,6 +67,37 @@ class Scene:
         a = bisect_left(self._starts, first - before)
         b = bisect_right(self._starts, last + after)
         return self.heads[a:b]
+
+    def things_between(self, first: int, last: int) -> int:
+        """Count the things named between two words that could be measured themselves."""
+        a, b = bisect_left(self._things, first), bisect_left(self._things, last)
+        return max(0, b - a)
+
+    def opens(self, head: Head) -> bool:
+        """Tell whether a head is the first thing named in its clause."""
+        start = self.clause_range(head.first)[0]
+        n = bisect_left(self._things, start)
+        return n >= len(self._things) or self._things[n] >= head.first
+
+    def lead(self, place: int) -> str:
+        """Name what leads a word, articles left aside: ``of``, ``at`` (any place), or nothing."""
+        while place > 0 and not self.words[place - 1].mark and self._is("article", place - 1):
+            place -= 1
+        for name, role in (("of", "belonging"), ("at", "locative")):
+            if place > 0 and not self.words[place - 1].mark and self._is(role, place - 1):
+                return name
+        return ""
+
+    def follow(self, place: int) -> str:
+        """Name what follows: ``of``, ``at``, or nothing."""
+        if place >= len(self.words) or (place and self.words[place - 1].mark):
+            return ""
+        return next((name for name, role in (("of", "belonging"), ("at", "locative")) if self._is(role, place)), "")
+
+    def _is(self, role: str, place: int) -> bool:
+        if role not in self._small:
+            self._small[role] = {n for cue in self.cues.all(role) for n in range(cue.first, cue.last)}
+        return place in self._small[role]
 
     def corrections(self, first: int, last: int) -> list[Cue]:
         """Give the words that take back, among them a plain "no"."""
