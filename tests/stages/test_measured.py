@@ -6,8 +6,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-
 from measured import score
+
 from otochron.api import extract
 from otochron.lexicon import load
 from otochron.readers import read_bytes

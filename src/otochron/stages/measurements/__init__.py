@@ -16,8 +16,8 @@ from otochron.stages.measurements.choice import NO_SIZE, choose
 from otochron.stages.measurements.heads import candidates
 from otochron.stages.measurements.joined import read_amounts
 from otochron.stages.measurements.links import Link
-from otochron.stages.measurements.recent import same_as
 from otochron.stages.measurements.parts import choose_role, parts_of
+from otochron.stages.measurements.recent import same_as
 from otochron.stages.measurements.roles import is_added
 from otochron.stages.measurements.scene import Scene
 from otochron.text.stream import span_of, surface, words
@@ -72,10 +72,10 @@ def read_watched(record: Record, lexicon: Lexicon, watch: Watch) -> Record:
         if loose is not None and corrects(scene, loose, amount):
             same = same_as(scene, loose, chosen)
             if same is not None:
-                placed.append((loose.first, loose.last, _with_role(record, scene, loose, same, placed, watch)))
+                placed.append((loose.first, loose.last, _with_role(scene, loose, same, placed, watch)))
         loose = None
         linked.append((amount, chosen))
-        placed.append((amount.first, amount.last, _with_role(record, scene, amount, chosen, placed, watch)))
+        placed.append((amount.first, amount.last, _with_role(scene, amount, chosen, placed, watch)))
     placed = sums(echo(correct(scene, placed)))
     return record.evolve(measurements=tuple(measurement for _, _, measurement in placed))
 
@@ -84,18 +84,16 @@ def _ignore(scene: Scene, amount: Amount, offered: Sequence[Link] | Mapping[str,
     """See nothing."""
 
 
-def _with_role(
-    record: Record, scene: Scene, amount: Amount, chosen: Link, placed: Sequence[Placed], watch: Watch
-) -> Measurement:
+def _with_role(scene: Scene, amount: Amount, chosen: Link, placed: Sequence[Placed], watch: Watch) -> Measurement:
     added = is_added(scene, amount)
     before = [old for _, _, old in placed[-_KNOWN:]]
     parts = parts_of(scene, amount, chosen, added, before)
     watch(scene, amount, parts)
     role = choose_role(parts)
-    return _measurement(record, scene, amount, chosen, added).evolve(role=role)
+    return _measurement(scene, amount, chosen, added).evolve(role=role)
 
 
-def _measurement(record: Record, scene: Scene, amount: Amount, chosen: Link, added: bool) -> Measurement:
+def _measurement(scene: Scene, amount: Amount, chosen: Link, added: bool) -> Measurement:
     span = span_of(scene.words, amount.first, amount.last)
     row = chosen.row
     readings = tuple(_round(r) for r in amount.readings)
@@ -109,7 +107,7 @@ def _measurement(record: Record, scene: Scene, amount: Amount, chosen: Link, add
     return Measurement(
         **dict(span),
         id=f"measurement-{span.line}-{span.start}",
-        surface=surface(record, span),
+        surface=surface(scene.record, span),
         quantity=_quantity(amount, chosen),
         value=value,
         low=amount.low,

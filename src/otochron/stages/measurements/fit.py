@@ -242,6 +242,7 @@ def _dimension(scene: Scene, amount: Amount, row: Row) -> float:
     named = scene.cues.inside(
         "dimension-word", max(first, amount.first - _DIMENSION_BEFORE), min(last, amount.last + 4)
     )
+    named = [cue for cue in named if not scene.in_name(cue)]  # the long process is not said to be long
     if not named:
         return 0.0
     own = [cue for cue in named if _goes_with(scene, amount, cue)]
@@ -280,7 +281,7 @@ def _ends(scene: Scene, amount: Amount, row: Row) -> dict[str, float]:
         return {}
     first, last = scene.clause_range(amount.first)
     here = {head.concept for head in scene.near(first, first, 0, last - first)}
-    own = here & {*entry.of, *entry.from_}
+    own = here & {*entry.of, *entry.from_, *entry.targets}
     other = here & {*entry.needs, *entry.to}
     if own and other:
         return {"both ends here": 1.0}

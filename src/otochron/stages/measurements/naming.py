@@ -40,7 +40,10 @@ def others_of(scene: Scene, amount: Amount, row: Row, name: str) -> list[tuple[s
     "The cartilage" is the piece that was taken as well as the island that is cut from it.
     """
     found: dict[str, int] = {}
+    seen = dict(zip(row.kin_seen, row.kin, strict=False))
     for head in scene.near(amount.first, amount.first, _A_WHILE, -1):
+        if head.concept in seen and seen[head.concept] != name:
+            found.setdefault(seen[head.concept], amount.first - head.last)
         if head.concept is not None and head.concept != name and head.concept in row.entry.of:
             found[head.concept] = max(0, amount.first - head.last)
     return sorted(found.items())

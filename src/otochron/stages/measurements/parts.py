@@ -28,7 +28,6 @@ def parts_of(scene: Scene, amount: Amount, link: Link, added: bool, before: Sequ
         "always": 1.0,
         f"rule {ruled(scene, amount, link, added, before)}": 1.0,
         f"kind {entry.kind if entry else None}": 1.0,
-        f"unit {amount.unit or 'bare'}": 1.0,
         f"register {scene.registers[amount.first]}": 1.0,
         "added": float(added),
         "elsewhen": float(is_elsewhen(scene, amount)),
@@ -36,6 +35,7 @@ def parts_of(scene: Scene, amount: Amount, link: Link, added: bool, before: Sequ
         "sum": link.parts.get("sum", 0.0),
         "corrects": float(bool(scene.corrections(amount.first - 3, amount.first))),
     }
+    parts[f"unit {amount.unit or 'bare'}"] = 1.0
     if row is None:
         parts["no row"] = 1.0
         parts[f"no row, {entry.kind if entry else None}"] = 1.0
@@ -73,8 +73,7 @@ def _clause(scene: Scene, amount: Amount, which: str) -> Parts:
     kinds = {head.kind for head in scene.near(first, first, 0, last - first)}
     found = {f"{which}, {kind} here": 1.0 for kind in ("action", "finding", "disease", "instrument") if kind in kinds}
     lead, follow = scene.lead(amount.first), scene.follow(amount.last)
-    found[f"{which}, led by {lead}"] = 1.0
-    found[f"{which}, followed by {follow}"] = 1.0
+    found |= {f"{which}, {side} by {word}": 1.0 for side, word in (("led", lead), ("followed", follow)) if word}
     return found
 
 

@@ -18,6 +18,7 @@ THINGS = frozenset(
     "structure landmark graft implant approach drug material packing disease complication instrument".split()
 )
 """What can have a size."""
+_LEADS = (("of", "belonging"), ("at", "locative"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,7 @@ class Scene:
     """Everything that the reading of one recording needs, indexed by word."""
 
     def __init__(self, record: Record, words: Sequence[Word], lexicon: Lexicon) -> None:
+        self.record = record
         self.words = words
         self.lexicon = lexicon
         self.cues = Cues(words, lexicon)
@@ -73,6 +75,10 @@ class Scene:
         a, b = bisect_left(self._things, first), bisect_left(self._things, last)
         return max(0, b - a)
 
+    def in_name(self, cue: Cue) -> bool:
+        """Tell whether a cue is part of the name of a thing."""
+        return any(head.kind in THINGS and head.last >= cue.last for head in self.near(cue.first, cue.first, 5, 0))
+
     def opens(self, head: Head) -> bool:
         """Tell whether a head is the first thing named in its clause."""
         start = self.clause_range(head.first)[0]
@@ -81,18 +87,20 @@ class Scene:
 
     def lead(self, place: int) -> str:
         """Name what leads a word, articles left aside: ``of``, ``at`` (any place), or nothing."""
-        while place > 0 and not self.words[place - 1].mark and self._is("article", place - 1):
+        while place > 0 and not self.words[place - 1].mark:
             place -= 1
-        for name, role in (("of", "belonging"), ("at", "locative")):
-            if place > 0 and not self.words[place - 1].mark and self._is(role, place - 1):
-                return name
+            for name, role in _LEADS:
+                if self._is(role, place):
+                    return name
+            if not (self._is("article", place) or self._is("determiner", place)):
+                break
         return ""
 
     def follow(self, place: int) -> str:
         """Name what follows: ``of``, ``at``, or nothing."""
         if place >= len(self.words) or (place and self.words[place - 1].mark):
             return ""
-        return next((name for name, role in (("of", "belonging"), ("at", "locative")) if self._is(role, place)), "")
+        return next((name for name, role in _LEADS if self._is(role, place)), "")
 
     def _is(self, role: str, place: int) -> bool:
         if role not in self._small:
@@ -117,7 +125,10 @@ class Scene:
     def spoken_of(self, row: Row) -> bool:
         """Tell whether anything that a row measures is named in the recording at all."""
         if row.id not in self._spoken:
-            self._spoken[row.id] = any(self.is_a(concept, of) for concept in self.count for of in row.entry.of)
+            ends = row.entry.targets if row.dimension == "distance" else ()
+            self._spoken[row.id] = any(
+                self.is_a(concept, of) for concept in self.count for of in (*row.entry.of, *ends)
+            )
         return self._spoken[row.id]
 
     def clauses_between(self, one: int, two: int) -> int:
