@@ -10,6 +10,7 @@ from otochron import files, pipeline
 from otochron.collector import paused
 from otochron.corrections import Corrections
 from otochron.lexicon import Lexicon, load
+from otochron.lexicon.placed import forget
 from otochron.model import MadeBy, Record
 from otochron.readers import read_bytes as _read_bytes
 
@@ -77,4 +78,6 @@ def extract(
     made_by = MadeBy(
         otochron=__version__, options=dict(options or {}), lexicons=lexicon.hashes, weights=weight_hashes()
     )
-    return pipeline.run(record.evolve(made_by=made_by), lexicon, corrections)
+    done = pipeline.run(record.evolve(made_by=made_by), lexicon, corrections)
+    forget()
+    return done

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from otochron.lexicon.forms import token
 from otochron.text.normal import fold
-from otochron.text.stream import Word, but_for_languages
+from otochron.text.stream import Word, but_for_languages, forget_older
 
 _KEPT: Final = 2
 
@@ -49,3 +49,9 @@ def placed(words: Sequence[Word]) -> Placed:
         while len(_made) > _KEPT:
             _made.popitem(last=False)
     return found
+
+
+def forget() -> None:
+    """Let go of what was found in streams: in a recording of four hours that is 20 MB."""
+    _made.clear()
+    forget_older()

@@ -83,6 +83,13 @@ def _keep(lines: tuple[Line, ...], repairs: tuple[Repair, ...], stream: tuple[Wo
         _made.popitem(last=False)
 
 
+def forget_older() -> None:
+    """Let go of the streams of texts before the last one, and of their lines."""
+    while len(_made) > 1:
+        _made.popitem(last=False)
+    _alike.clear()
+
+
 def _make_stream(lines: tuple[Line, ...], repairs: tuple[Repair, ...], heard: bool) -> tuple[Word, ...]:
     by_line: dict[str, list[Repair]] = {}
     for repair in repairs:
