@@ -6,6 +6,7 @@ The text is the training narrations and the example sentences of the word lists.
 
 from __future__ import annotations
 
+import itertools
 import lzma
 import sys
 from collections import Counter
@@ -16,14 +17,19 @@ ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
 from otochron.lexicon import SPOKEN_KINDS, Lexicon, load  # noqa: E402
+from otochron.lexicon.forms import ARTICLES, token  # noqa: E402
 from otochron.model import Lang, Line, Record  # noqa: E402
 from otochron.stages.repair.context import class_tokens  # noqa: E402
-from otochron.text.ngrams import COMPANY, Ngrams, dump_ngrams  # noqa: E402
+from otochron.text.ngrams import COMPANY, WIDE, Ngrams, dump_ngrams  # noqa: E402
 from otochron.text.stream import Word, with_languages, words  # noqa: E402
 from script import Script, read_folder  # noqa: E402
 
 SINGLE_TRIGRAMS = True
 """Whether three words in a row count that were said once."""
+
+
+FEWEST_WIDE = 2
+"""Two concepts that are near each other only once are not kept."""
 
 
 def stream_of(said: Sequence[str], languages: Sequence[str]) -> tuple[Word, ...]:
@@ -56,32 +62,53 @@ def example_streams(lexicon: Lexicon) -> list[tuple[Word, ...]]:
     return found
 
 
-def count(streams: Iterable[Sequence[Word]], lexicon: Lexicon) -> Ngrams:
-    """Count one, two and three tokens in a row, and the concepts."""
+def count(streams: Iterable[Sequence[Word]], lexicon: Lexicon, recordings: int = 0) -> Ngrams:
+    """Count words in a row, concepts, and what goes with what; the first streams are recordings."""
     grams: Counter[str] = Counter()
     concepts: Counter[str] = Counter()
     pairs: Counter[str] = Counter()
+    forms: Counter[str] = Counter()
+    rows: Counter[str] = Counter()
+    wide: Counter[str] = Counter()
+    told: Counter[str] = Counter()
     half = COMPANY // 2
-    for stream in streams:
+    for number, stream in enumerate(streams):
         hits = lexicon.finder.find(stream)
         concepts.update(concept for hit in hits for concept in hit.concepts)
+        forms.update(f"{hit.concepts[0]} {' '.join(said_form(stream[hit.first : hit.last]))}" for hit in hits)
+        if number < recordings:
+            told.update(f"{number} {concept}" for concept in {hit.concepts[0] for hit in hits})
         tokens, names, _ = class_tokens(stream, hits, lexicon)
-        for n, name in enumerate(names):
-            if name.startswith("@"):
-                beside = names[max(2, n - half) : n] + names[n + 1 : n + 1 + half]
-                pairs.update(f"{name[1:]} {other}" for other in set(beside))
+        places = [n for n, name in enumerate(names) if name.startswith("@")]
+        for n in places:
+            beside = names[max(2, n - half) : n] + names[n + 1 : n + 1 + half]
+            pairs.update(f"{names[n][1:]} {other}" for other in set(beside))
+            rows[f"{names[n - 1]} {names[n]}"] += 1
+            if n + 1 < len(names) and not names[n + 1].startswith("@"):
+                rows[f"{names[n]} {names[n + 1]}"] += 1
+        for k, n in enumerate(places):
+            for m in itertools.takewhile(lambda m, n=n: m - n <= WIDE // 2, places[k + 1 :]):  # type: ignore[misc]
+                if names[n] != names[m]:
+                    wide[" ".join(sorted((names[n][1:], names[m][1:])))] += 1
         for n in range(2, len(tokens)):
             for size in (1, 2, 3):
                 grams[" ".join(tokens[n - size + 1 : n + 1])] += 1
     if not SINGLE_TRIGRAMS:
         grams = Counter({g: c for g, c in grams.items() if c > 1 or g.count(" ") < 2})
-    return Ngrams(*(dict(sorted(part.items())) for part in (grams, concepts, pairs)))
+    wide = Counter({names: c for names, c in wide.items() if c >= FEWEST_WIDE})
+    return Ngrams(*(dict(sorted(part.items())) for part in (grams, concepts, pairs, forms, rows, wide, told)))
+
+
+def said_form(said: Sequence[Word]) -> tuple[str, ...]:
+    """Give the tokens of a term as it was said, as a form in the lists has them."""
+    found = [token(word.text) for word in said]
+    return tuple(t for n, t in enumerate(found) if n == 0 or t not in ARTICLES)
 
 
 def main() -> None:
     lexicon = load()
     scripts = read_folder(ROOT / "tests" / "narrations")
-    model = count([*script_streams(scripts), *example_streams(lexicon)], lexicon)
+    model = count([*script_streams(scripts), *example_streams(lexicon)], lexicon, len(scripts))
     packed = lzma.compress(dump_ngrams(model).encode(), preset=9)
     (ROOT / "lexicons" / "weights" / "ngrams.txt.xz").write_bytes(packed)
     print(f"{len(model.counts)} n-grams, {len(model.concepts)} concepts, {len(packed)} bytes")

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import lzma
 import math
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
@@ -24,6 +24,12 @@ COMPANY: Final = 8
 COMMON: Final = 0.08
 """Words likelier than this beside anything tell nothing."""
 DRAWN: Final = 4.0
+WIDE: Final = 50
+"""How many words around a concept make its neighbourhood, half of them before it."""
+_LIKE: Final = 3
+"""Power of the likeness of recordings: the most alike count most."""
+_SUCH: Final = 8.0
+"""How many recordings the most alike ones count for, beside one that is like any."""
 _FLOOR: Final = 1e-8
 _CLASS_FLOOR: Final = 1e-5
 _UNSEEN: Final = (0, 0.0)
@@ -44,16 +50,33 @@ def general(word: str, lang: Lang) -> float:
     return max(_FLOOR, (1 - _OTHER_SHARE) * own + _OTHER_SHARE * other)
 
 
-class Ngrams:
-    """Counts of one, two and three words in a row, of concepts, and of what is said beside a concept."""
+_NOTHING: Final[Mapping[str, int]] = {}
+_PARTS: Final = 7
 
-    def __init__(self, counts: Mapping[str, int], concepts: Mapping[str, int], pairs: Mapping[str, int]) -> None:
-        self.counts = counts
-        self.concepts = concepts
-        self.pairs = pairs
+
+class Ngrams:
+    """Counts of a training text.
+
+    Parameters
+    ----------
+    *parts : mapping
+        In this order, the last ones may be left out: one, two and three words in a row, terms as their kinds
+        (``counts``); ``concepts``; what is said beside a concept (``pairs``); concepts with the form that is said
+        (``forms``); a concept with the word or concept right before or after it (``rows``); two concepts within
+        ``WIDE`` words, in the order of the alphabet (``wide``); numbers of recordings with their concepts (``told``).
+    """
+
+    def __init__(self, *parts: Mapping[str, int]) -> None:
+        self.parts = (*parts, *[_NOTHING] * (_PARTS - len(parts)))
+        self.counts, self.concepts, self.pairs, self.forms, self.rows, self.wide, self.told = self.parts
+        self.recordings: dict[str, set[str]] = defaultdict(set)
+        for one in self.told:
+            number, _, concept = one.partition(" ")
+            self.recordings[number].add(concept)
+        self._told_in = Counter(concept for said in self.recordings.values() for concept in said)
         self._total: dict[str, int] = defaultdict(int)
         self._kinds: dict[str, int] = defaultdict(int)
-        for gram, count in counts.items():
+        for gram, count in self.counts.items():
             before = gram.rpartition(" ")[0]
             self._total[before] += count
             self._kinds[before] += 1
@@ -96,9 +119,44 @@ class Ngrams:
             found += max(-0.3, math.log((together + DRAWN * share) / ((told + DRAWN) * share)))
         return max(-2.0, min(6.0, found))
 
+    def neighbourhood(self, concepts: Sequence[str], around: Collection[str]) -> float:
+        """Tell how well a concept goes with the concepts around it, as ``company`` does with words; -2 to 6."""
+        told = sum(self.concepts.get(c, 0) for c in concepts)
+        total = self._total[""]
+        found = 0.0
+        for other in around:
+            share = min(1.0, WIDE * self.concepts.get(other, 0) / total)
+            if share:
+                together = sum(self.wide.get(f"{min(c, other)} {max(c, other)}", 0) for c in concepts)
+                found += max(-0.3, min(2.5, math.log((together + DRAWN * share) / ((told + DRAWN) * share))))
+        return max(-2.0, min(6.0, found))
+
+    def alike(self, spoken: Collection[str]) -> dict[str, float]:
+        """Give the recordings with their likeness to one that speaks of some concepts; together 1."""
+        many = len(self.recordings)
+        shared = {number: self.recordings[number].intersection(spoken) for number in sorted(self.recordings)}
+        weights = {
+            number: sum(math.log(many / self._told_in[c]) for c in sorted(both))
+            / math.sqrt(5 + len(self.recordings[number]))
+            for number, both in shared.items()
+        }
+        most = max(weights.values(), default=0.0)
+        if not most:
+            return dict.fromkeys(weights, 1 / max(1, many))
+        weights = {number: (weight / most) ** _LIKE for number, weight in weights.items()}
+        whole = sum(weights.values())
+        return {number: weight / whole for number, weight in weights.items()}
+
+    def told_in(self, concepts: Sequence[str], alike: Mapping[str, float]) -> tuple[float, float]:
+        """Give the log-chance that recordings like this one speak of a concept, and the same of any recording."""
+        speaking = [n for n, said in self.recordings.items() if not said.isdisjoint(concepts)]
+        anywhere = (len(speaking) + 0.5) / (len(self.recordings) + 1)
+        here = (_SUCH * sum(alike[n] for n in speaking) + anywhere) / (_SUCH + 1)
+        return math.log(here), math.log(anywhere)
+
 
 def read_ngrams(path: Path) -> Ngrams:
-    """Read the counts: a line is a count and its words; empty lines part n-grams, concepts and pairs."""
+    """Read the counts: a line is a count and its words; empty lines part the kinds of counts."""
     return parse_ngrams(lzma.decompress(path.read_bytes()).decode())
 
 
@@ -114,5 +172,5 @@ def _counts(text: str) -> dict[str, int]:
 
 def dump_ngrams(model: Ngrams) -> str:
     """Write the counts as text, sorted."""
-    parts = [sorted(part.items()) for part in (model.counts, model.concepts, model.pairs)]
+    parts = [sorted(part.items()) for part in model.parts]
     return "\n\n".join("\n".join(f"{count} {words}" for words, count in part) for part in parts) + "\n"

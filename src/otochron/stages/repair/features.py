@@ -13,6 +13,7 @@ from typing import Final
 from otochron.lexicon import Hit
 from otochron.model import Lang
 from otochron.stages.repair.context import Context
+from otochron.stages.repair.expected import expected
 from otochron.stages.repair.near import Near
 from otochron.stages.repair.windows import protected
 from otochron.text.frequencies import frequencies
@@ -63,7 +64,8 @@ def features(found: Sequence[Near], context: Context, ngrams: Ngrams) -> list[Fe
     residual = _residuals(found, context)
     alike = _alike(found, context)
     numbers = [_features(one, context, ngrams, *residual[n]) for n, one in enumerate(found)]
-    return [one | more for one, more in zip(numbers, alike, strict=True)]
+    such = expected(found, context, ngrams)
+    return [one | more | most for one, more, most in zip(numbers, alike, such, strict=True)]
 
 
 def _alike(found: Sequence[Near], context: Context) -> list[Features]:
