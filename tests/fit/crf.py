@@ -7,11 +7,16 @@ Smith (2010): wrong labels are made a little better than they are (``cost``), so
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.optimize import minimize
 from scipy.special import logsumexp
+
+from otochron.stages.steps.decode import WAYS, joined
+
+DURING = 1
+"""Ways before the ones that speak of a beginning or an end."""
 
 
 @dataclass
@@ -27,8 +32,14 @@ class Sequence1:
     y: np.ndarray
 
     @property
-    def sizes(self) -> tuple[int, int, int, int, int]:
-        return (self.x.shape[2], self.none.shape[1], self.pair.shape[2], self.change.shape[1], self.back.shape[1])
+    def sizes(self) -> tuple[int, ...]:
+        return (
+            len(WAYS) * self.x.shape[2],
+            self.none.shape[1],
+            self.pair.shape[2],
+            self.change.shape[1],
+            self.back.shape[1],
+        )
 
 
 def cut(theta: np.ndarray, sizes: Sequence[int]) -> list[np.ndarray]:
@@ -37,15 +48,15 @@ def cut(theta: np.ndarray, sizes: Sequence[int]) -> list[np.ndarray]:
 
 def scores(s: Sequence1, theta: np.ndarray):
     tx, tn, tp, tc, tb = cut(theta, s.sizes)
-    unit = (s.x @ tx.astype(np.float32)).astype(float)
-    unit[:, -1] += s.none @ tn
+    ways = (s.x @ tx.reshape(len(WAYS), -1).T.astype(np.float32)).astype(float).transpose(2, 0, 1)
+    ways[0, :, -1] += s.none @ tn
     pair = (s.pair @ tp.astype(np.float32)).astype(float)
-    return unit, pair[-1], pair[:-1], s.change @ tc, s.back @ tb
+    return *joined(ways), pair[-1], pair[:-1], s.change @ tc, s.back @ tb
 
 
 def loss(s: Sequence1, theta: np.ndarray, cost: float) -> tuple[float, np.ndarray]:
     """Give the loss of one recording and its gradient."""
-    unit, first, pair, change, back = scores(s, theta)
+    unit, enters, leaves, first, pair, change, back = scores(s, theta)
     n, k = unit.shape
     rows = np.arange(n)
     if cost:
@@ -54,68 +65,95 @@ def loss(s: Sequence1, theta: np.ndarray, cost: float) -> tuple[float, np.ndarra
     off = 1 - np.eye(k)
     gains = {gain: np.exp(pair + gain * s.backward) * off for gain in set(back.tolist())}
     ahead = np.zeros((n, k))
-    ahead[0] = unit[0] + first
+    ahead[0] = unit[0] + first + enters[0]
     for t in range(1, n):
         top = ahead[t - 1].max()
         p = np.exp(ahead[t - 1] - top)
-        ahead[t] = np.log(p + (p @ gains[back[t]]) * np.exp(change[t]) + 1e-300) + top + unit[t]
+        left = np.exp(ahead[t - 1] + leaves[t - 1] - top)
+        ahead[t] = np.log(p + (left @ gains[back[t]]) * np.exp(change[t] + enters[t]) + 1e-300) + top + unit[t]
     behind = np.zeros((n, k))
     for t in range(n - 1, 0, -1):
         v = behind[t] + unit[t]
         top = v.max()
         q = np.exp(v - top)
-        behind[t - 1] = np.log(q + (gains[back[t]] @ q) * np.exp(change[t]) + 1e-300) + top
+        came = np.exp(v + enters[t] - top)
+        behind[t - 1] = np.log(q + (gains[back[t]] @ came) * np.exp(change[t] + leaves[t - 1]) + 1e-300) + top
     total = logsumexp(ahead[-1])
     share = np.exp(ahead + behind - total)
-    g_pair = np.zeros(s.pair.shape[2])
-    g_change = np.zeros(s.change.shape[1])
-    g_back = np.zeros(s.back.shape[1])
-    gold = unit[rows, s.y].sum() + first[s.y[0]]
-    tops = ahead[:-1].max(1)
-    v = behind[1:] + unit[1:]
+    gold = unit[rows, s.y].sum() + first[s.y[0]] + enters[0, s.y[0]]
+    left = ahead[:-1] + leaves[:-1]
+    tops = left.max(1)
+    v = behind[1:] + unit[1:] + enters[1:]
     vtops = v.max(1)
-    p = np.exp(ahead[:-1] - tops[:, None]) * np.exp(tops + vtops + change[1:] - total)[:, None]
+    p = np.exp(left - tops[:, None]) * np.exp(tops + vtops + change[1:] - total)[:, None]
     q = np.exp(v - vtops[:, None])
     expected = np.zeros((k, k))
+    g_change, g_back, g_pair = np.zeros(s.change.shape[1]), np.zeros(s.back.shape[1]), np.zeros(s.pair.shape[2])
+    d_enters, d_leaves = np.zeros((n, k)), np.zeros((n, k))
+    d_enters[0] -= share[0]
+    d_enters[0, s.y[0]] += 1
     for gain, table in gains.items():
         at = np.nonzero(back[1:] == gain)[0]
-        part = (p[at].T @ q[at]) * table
-        expected += part
-        g_change -= ((p[at] @ table) * q[at]).sum(1) @ s.change[1 + at]
+        entered = (p[at] @ table) * q[at]
+        d_enters[1 + at] -= entered
+        d_leaves[at] -= p[at] * (q[at] @ table.T)
+        expected += (p[at].T @ q[at]) * table
+        g_change -= entered.sum(1) @ s.change[1 + at]
         if s.back[1 + at].any():
             steps_back = ((p[at] @ (table * s.backward)) * q[at]).sum(1)
             g_back -= steps_back @ s.back[1 + at]
     for t in np.nonzero(s.y[1:] != s.y[:-1])[0]:
         a, b = s.y[t], s.y[t + 1]
-        gold += pair[a, b] + change[t + 1] + back[t + 1] * s.backward[a, b]
+        gold += pair[a, b] + change[t + 1] + back[t + 1] * s.backward[a, b] + enters[t + 1, b] + leaves[t, a]
         g_pair += s.pair[a, b]
         g_change += s.change[t + 1]
         g_back += s.back[t + 1] * s.backward[a, b]
+        d_enters[t + 1, b] += 1
+        d_leaves[t, a] += 1
     g_pair -= np.tensordot(expected, s.pair[:-1], ([0, 1], [0, 1]))
     g_pair += s.pair[-1, s.y[0]] - share[0] @ s.pair[-1]
     d = -share
     d[rows, s.y] += 1
-    g_x = np.tensordot(d.astype(np.float32), s.x, ([0, 1], [0, 1]))
-    g_none = d[:, -1] @ s.none
-    return total - gold, -np.concatenate([g_x, g_none, g_pair, g_change, g_back])
+    nothing = np.zeros((1, k))
+    after, before = np.concatenate([d_enters[1:], nothing]), np.concatenate([nothing, d_enters[:-1]])
+    ways = np.stack([d, d_enters, after, before, d_leaves, np.concatenate([nothing, d_leaves[:-1]])])
+    g_x = ways.reshape(len(WAYS), -1).astype(np.float32) @ s.x.reshape(n * k, -1)
+    return total - gold, -np.concatenate([g_x.ravel(), d[:, -1] @ s.none, g_pair, g_change, g_back])
 
 
-def fit(
-    sequences: Sequence[Sequence1], cost: float, ridge: float, rounds: int, start: np.ndarray | None = None
-) -> np.ndarray:
-    """Give the weights with the least loss."""
+def pruned(s: Sequence1, top: int = 2) -> Sequence1:
+    """Leave out the steps that are neither true nor among the best of any unit: the fit is quicker for it."""
+    none = s.x.shape[1] - 1
+    kept = {none, *s.y.tolist(), *np.argsort(-s.x.sum(2), axis=1)[:, :top].ravel().tolist()}
+    at = np.array(sorted(kept))
+    return replace(
+        s,
+        x=np.ascontiguousarray(s.x[:, at]),
+        pair=s.pair[np.append(at, none + 1)][:, at],
+        backward=s.backward[np.ix_(at, at)],
+        y=np.searchsorted(at, s.y),
+    )
+
+
+def fit(sequences: Sequence[Sequence1], cost: float, ridge: float, rounds: int) -> np.ndarray:
+    """Give the weights with the least loss. Channels are brought to one scale, so that ``ridge`` treats them alike."""
+    sequences = [pruned(s) for s in sequences]
     sizes = sequences[0].sizes
-    if start is None:
-        start = np.zeros(sum(sizes))
-        start[: sizes[0]] = 0.3
-        start[sizes[0] + sizes[1]] = -2.0
+    channels = sequences[0].x.shape[2]
+    squares = sum((s.x.astype(np.float64) ** 2).sum((0, 1)) for s in sequences)
+    spread = np.sqrt(squares / sum(s.x.shape[0] * s.x.shape[1] for s in sequences)).clip(1e-3)
+    scale = np.ones(sum(sizes))
+    scale[: len(WAYS) * channels] = np.tile(spread, len(WAYS))
+    start = np.zeros(sum(sizes))
+    start[: DURING * channels] = 0.1
+    start[sizes[0] + sizes[1]] = -2.0
 
-    def whole(theta: np.ndarray) -> tuple[float, np.ndarray]:
-        value, slope = ridge / 2 * float(theta @ theta), ridge * theta
+    def whole(scaled: np.ndarray) -> tuple[float, np.ndarray]:
+        value, slope = ridge / 2 * float(scaled @ scaled), ridge * scaled
         for s in sequences:
-            one, grad = loss(s, theta, cost)
+            one, grad = loss(s, scaled / scale, cost)
             value += one
-            slope = slope + grad
+            slope = slope + grad / scale
         return value, slope
 
-    return minimize(whole, start, jac=True, method="L-BFGS-B", options={"maxiter": rounds}).x
+    return minimize(whole, start, jac=True, method="L-BFGS-B", options={"maxiter": rounds}).x / scale

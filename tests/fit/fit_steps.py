@@ -1,9 +1,11 @@
 """Fit the weights of the timeline of steps on the training narrations.
 
 Run ``python tests/fit/fit_steps.py`` from the root of the project; it writes ``lexicons/weights/steps.json``.
-Two parts: counts (what was spoken during which step), and weights of the channels and of the changes, fitted with
-counts from which the narration itself is left out. ``--report all`` also leaves out each kind of operation and each
-writer in turn.
+Two parts: counts (what was spoken during which step, in the narrations and in ``tests/tellings``: statements of each
+step that belong to no one operation), and weights of the channels and of the changes, fitted with counts from which
+the narration itself is left out. ``--report kinds`` leaves out each kind of operation in turn (the weights that
+all steps share are those of the last fit), ``--report all`` also each writer, and fits everything again. What is
+left out is left out of everything but the word lists and the statements.
 """
 
 from __future__ import annotations
@@ -19,29 +21,35 @@ from pathlib import Path
 
 import numpy as np
 from crf import Sequence1, fit
-from narrated import ROOT, Told, all_condensed, all_told
+from narrated import ROOT, Told, all_condensed, all_statements, all_told
+from reading import Read, fit_reader, fit_weights, read, steps, told
 from sklearn.feature_extraction import DictVectorizer
 from sklearn.linear_model import LogisticRegression
 
 from otochron.lexicon import load
+from otochron.lexicon.weights import load_weights
 from otochron.score import measures
 from otochron.stages.steps.boundary import boundary_evidence, boundary_scores
-from otochron.stages.steps.decode import best_path, potentials
+from otochron.stages.steps.decode import WAYS, best_path, columns_asked, potentials
 from otochron.stages.steps.evidence import NONE_EVIDENCE, channels
 from otochron.stages.steps.knowledge import Knowledge, knowledge
 from otochron.stages.steps.learned import NONE, Counts, Learned
 from otochron.stages.steps.order import CHANGES, PAIRS, RETURNS, change_evidence, pair_evidence
+from otochron.stages.steps.reader import FILE, Reader, dump
 from otochron.stages.steps.units import Telling, Unit, read_telling
 
 COST = 0.3
-RIDGE = 0.3
+RIDGE = 1.0
 ROUNDS = 50
-EAGERNESS = 1.25
+EAGERNESS = 0.0
 ERRORS = 0.12
+FEW = 0.04
+"""Errors of the statements: they stand for what is said, once each."""
 SEEDS = (1,)
 SEEN = 4
 BOUNDARY_C = 0.1
 BOUNDARY_FOLDS = 5
+READER_FOLDS = 4
 
 
 @dataclass
@@ -55,9 +63,11 @@ class Case:
     segments: list[tuple[float, float, str | None]]
     whole: bool = True
     """False for a condensed narration: it is learned from for the weights, not for the counts, and never judged."""
+    ordered: bool = True
+    """False for statements of no one operation: they are counted and nothing else."""
 
 
-def make_case(one: Told, lexicon, *, whole: bool = True) -> Case:
+def make_case(one: Told, lexicon, *, whole: bool = True, ordered: bool = True) -> Case:
     telling = read_telling(one.record, lexicon)
     return Case(
         one.name,
@@ -66,6 +76,7 @@ def make_case(one: Told, lexicon, *, whole: bool = True) -> Case:
         [label_of(unit, one.segments) for unit in telling.units],
         one.segments,
         whole,
+        ordered,
     )
 
 
@@ -82,8 +93,8 @@ def label_of(unit: Unit, segments: Iterable[tuple[float, float, str | None]]) ->
 def counts_of(cases: Sequence[Case]) -> Counts:
     counts = Counts()
     for case in cases:
-        if case.whole:
-            counts.add(case.telling.units, case.labels)
+        if case.whole or not case.ordered:
+            counts.add(case.telling.units, case.labels, ordered=case.ordered)
     return counts
 
 
@@ -107,12 +118,29 @@ def fit_boundary(cases: Sequence[Case]) -> dict[str, float]:
 
 def left_out_boundaries(cases: Sequence[Case]) -> dict[int, np.ndarray]:
     """Give the boundary scores of each case by weights that were fitted without its narration."""
-    names = sorted({case.name for case in cases})
+    names = sorted({case.name for case in cases if case.ordered})
     found = {}
     for k in range(BOUNDARY_FOLDS):
         out = set(names[k::BOUNDARY_FOLDS])
         weights = fit_boundary([case for case in cases if case.name not in out])
         found |= {id(case): np.array(boundary_scores(case.telling, weights)) for case in cases if case.name in out}
+    return found
+
+
+def readings(cases: Sequence[Case], known: Knowledge) -> dict[int, Read]:
+    """Give the features of each recording that the reader learns from."""
+    return {id(case): read(case.telling, case.labels, known) for case in cases if case.whole or not case.ordered}
+
+
+def left_out_readers(cases: Sequence[Case], known: Knowledge) -> dict[str, Reader]:
+    """Give for each narration a reader that was fitted without it."""
+    names = sorted({case.name for case in cases if case.ordered})
+    rows, phrases = readings(cases, known), told(known)
+    found = {}
+    for k in range(READER_FOLDS):
+        out = set(names[k::READER_FOLDS])
+        kept = [rows[id(case)] for case in cases if id(case) in rows and case.name not in out]
+        found |= dict.fromkeys(out, fit_reader(kept, phrases, known))
     return found
 
 
@@ -123,11 +151,7 @@ def sequence(case: Case, known: Knowledge, learned: Learned, boundary: np.ndarra
     pair, backward = pair_evidence(known, learned, case.telling.guesses)
     none = np.array([[tell(u) for tell in NONE_EVIDENCE.values()] for u in units])
     y = np.array([learned.column[label] for label in case.labels])
-    asked = set(y.tolist()) | {known.none}
-    for guess in case.telling.guesses[:3]:
-        asked |= set(np.nonzero(known.order[guess.procedure] >= 0)[0].tolist())
-    asked |= set(np.argsort(-x.sum(2), axis=1)[:, :3].ravel().tolist())
-    kept = np.array(sorted(asked))
+    kept = np.array(sorted({*columns_asked(case.telling, known).tolist(), *y.tolist()}))
     pair = pair[np.append(kept, known.columns)][:, kept]
     place = {column: n for n, column in enumerate(kept.tolist())}
     return Sequence1(
@@ -146,16 +170,17 @@ def channel_names(case: Case, known: Knowledge, learned: Learned) -> list[str]:
 
 
 def train(cases: Sequence[Case], known: Knowledge, rounds: int = ROUNDS) -> tuple[Counts, dict]:
-    """Give counts of all the cases, and weights fitted with each recording left out of its own counts."""
+    """Give counts of all the cases, and weights fitted with each recording left out of its own counts and reader."""
     counts = counts_of(cases)
     boundaries = left_out_boundaries(cases)
+    readers = left_out_readers(cases, known)
     sequences = []
-    for name in sorted({case.name for case in cases}):
+    for name in sorted({case.name for case in cases if case.ordered}):
         own = [case for case in cases if case.name == name]
         whole = [case for case in own if case.whole]
         for case in whole:
             counts.add(case.telling.units, case.labels, -1)
-        learned = Learned(counts, known)
+        learned = Learned(counts, known, readers[name])
         sequences += [sequence(case, known, learned, boundaries[id(case)]) for case in own]
         for case in whole:
             counts.add(case.telling.units, case.labels)
@@ -164,16 +189,21 @@ def train(cases: Sequence[Case], known: Knowledge, rounds: int = ROUNDS) -> tupl
     return counts, weights | {"boundary": fit_boundary(cases)}
 
 
+def whole_reader(cases: Sequence[Case], known: Knowledge) -> Reader:
+    return fit_reader(list(readings(cases, known).values()), told(known), known)
+
+
 def as_weights(theta: np.ndarray, names: Sequence[str]) -> dict:
+    count = len(WAYS) * len(names)
+    ways = np.round(theta[:count].reshape(len(WAYS), -1).T.astype(float), 3).tolist()
     keys = [
-        ("channels", names),
         ("none", list(NONE_EVIDENCE)),
         ("pairs", PAIRS),
         ("changes", [*CHANGES, "boundary"]),
         ("returns", list(RETURNS)),
     ]
-    found: dict = {"eagerness": EAGERNESS}
-    place = 0
+    found: dict = {"eagerness": EAGERNESS, "channels": dict(zip(names, ways, strict=True))}
+    place = count
     for key, parts in keys:
         found[key] = {name: round(float(theta[place + n]), 4) for n, name in enumerate(parts)}
         place += len(parts)
@@ -211,13 +241,22 @@ def decode(case: Case, known: Knowledge, learned: Learned, weights: dict) -> lis
     return best_path(potentials(case.telling, known, learned, weights))
 
 
-def left_out(cases: Sequence[Case], known: Knowledge, groups: Sequence[set[str]], rounds: int) -> dict[str, float]:
-    """Fit without each group in turn and judge it."""
+def left_out(
+    cases: Sequence[Case], known: Knowledge, groups: Sequence[set[str]], rounds: int, shared: dict | None = None
+) -> dict[str, float]:
+    """Fit without each group in turn and judge it.
+
+    With ``shared``, those weights that are the same for all steps are taken from there and not fitted again: the
+    counts, the reader and the boundaries are.
+    """
     pairs = []
     for group in groups:
         rest = [case for case in cases if case.name not in group]
-        counts, weights = train(rest, known, rounds)
-        learned = Learned(counts, known)
+        if shared is None:
+            counts, weights = train(rest, known, rounds)
+        else:
+            counts, weights = counts_of(rest), shared | {"boundary": fit_boundary(rest)}
+        learned = Learned(counts, known, whole_reader(rest, known))
         for case in cases:
             if case.name in group and case.whole:
                 pairs.append(frames(case, decode(case, known, learned, weights), known))
@@ -231,6 +270,7 @@ def get_cases(cache: str | None) -> list[Case]:
         return pickle.loads(Path(cache).read_bytes())
     cases = [make_case(one, lexicon) for seed in SEEDS for one in all_told(lexicon, seed, ERRORS)]
     cases += [make_case(one, lexicon, whole=False) for one in all_condensed(lexicon, SEEDS[0], ERRORS)]
+    cases += [make_case(one, lexicon, whole=False, ordered=False) for one in all_statements(lexicon, SEEDS[0], FEW)]
     if cache:
         Path(cache).write_bytes(pickle.dumps(cases))
     return cases
@@ -238,32 +278,39 @@ def get_cases(cache: str | None) -> list[Case]:
 
 def main() -> None:
     ask = argparse.ArgumentParser()
-    ask.add_argument("--report", choices=("none", "quick", "all"), default="quick")
+    ask.add_argument("--report", choices=("none", "quick", "kinds", "all"), default="quick")
     ask.add_argument("--cache", help="keep the recordings here between runs")
+    ask.add_argument("--rounds", type=int, default=ROUNDS, help="of the fits that are judged")
+    ask.add_argument("--judge-only", action="store_true", help="write nothing")
     asked = ask.parse_args()
     known = knowledge(load())
     cases = get_cases(asked.cache)
-    names = sorted({case.name for case in cases})
-    report: dict = {"narrations": len(names), "units": sum(len(c.units) for c in cases)}
+    names = sorted({case.name for case in cases if case.ordered})
+    report: dict = {"narrations": len(names), "units": sum(len(c.telling.units) for c in cases)}
     started = time.time()
-    if asked.report != "none":
-        report["4 folds of narrations"] = left_out(cases, known, [set(names[k::4]) for k in range(4)], ROUNDS)
+    if asked.report in ("quick", "all"):
+        report["4 folds of narrations"] = left_out(cases, known, [set(names[k::4]) for k in range(4)], asked.rounds)
+        print(report, round(time.time() - started))
+    if asked.report in ("kinds", "all"):
+        kinds = sorted({case.operations[0] for case in cases if case.ordered})
+        groups = [{c.name for c in cases if c.ordered and c.operations[0] == kind} for kind in kinds]
+        shared = None if asked.report == "all" else load_weights("steps")
+        report["each kind of operation left out"] = left_out(cases, known, groups, asked.rounds, shared)
         print(report, round(time.time() - started))
     if asked.report == "all":
-        kinds = sorted({case.operations[0] for case in cases})
-        report["each kind of operation left out"] = left_out(
-            cases, known, [{c.name for c in cases if c.operations[0] == kind} for kind in kinds], ROUNDS
-        )
-        print(report, round(time.time() - started))
         hands = sorted({name[0] for name in names})
         report["each writer left out"] = left_out(
-            cases, known, [{n for n in names if n[0] == hand} for hand in hands], ROUNDS
+            cases, known, [{n for n in names if n[0] == hand} for hand in hands], asked.rounds
         )
         print(report)
+    if asked.judge_only:
+        return
     counts, weights = train(cases, known)
     data = {"report": report} | weights | {"counts": counts.dump()}
     text = json.dumps(data, ensure_ascii=False, indent=0) + "\n"
     (ROOT / "lexicons" / "weights" / "steps.json").write_text(text, "utf-8")
+    names, reader = fit_weights(list(readings(cases, known).values()), told(known), known.columns)
+    (ROOT / "lexicons" / "weights" / FILE).write_bytes(dump(names, steps(known), reader))
     print(len(text), "characters")
 
 

@@ -26,6 +26,7 @@ from otochron.text.stream import with_languages, words  # noqa: E402
 from script import Script, Statement, read_folder  # noqa: E402
 
 NARRATIONS = ROOT / "tests" / "narrations"
+TELLINGS = ROOT / "tests" / "tellings"
 STAGES = (
     ("language", "find_languages"),
     ("clauses", "find_clauses"),
@@ -143,3 +144,8 @@ def all_condensed(lexicon: Lexicon, seed: int, errors: float) -> list[Told]:
         told(condensed(script, seed, shuffled=n % 2 == 1), lexicon, seed, errors)
         for n, script in enumerate(read_folder(NARRATIONS))
     ]
+
+
+def all_statements(lexicon: Lexicon, seed: int, errors: float) -> list[Told]:
+    """Give the statements of ``tests/tellings``: what is said during each step, of no one operation."""
+    return [told(script, lexicon, seed, errors) for script in read_folder(TELLINGS)]

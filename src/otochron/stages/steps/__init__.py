@@ -16,6 +16,7 @@ from otochron.stages.steps.knowledge import knowledge
 from otochron.stages.steps.learned import Counts, Learned
 from otochron.stages.steps.make import make_steps
 from otochron.stages.steps.plans import not_done, without_plans
+from otochron.stages.steps.reader import load_reader
 from otochron.stages.steps.segments import shown
 from otochron.stages.steps.units import read_telling
 
@@ -37,11 +38,11 @@ def group_steps(record: Record, lexicon: Lexicon) -> Record:
         operation has none.
     """
     telling = read_telling(record, lexicon)
-    if not telling.units or not lexicon.of_kind("step"):
+    if not telling.units or not telling.guesses:
         return record.evolve(steps=())
     known = knowledge(lexicon)
     scores = potentials(telling, known, _learned(lexicon), _weights())
-    own = shares(scores)
+    own = shares(scores, known)
     path = without_plans(shown(best_path(scores), own, known.none), telling.units, known)
     done = make_steps(telling, path, own, known)
     steps = sorted((*done, *not_done(telling, done, known)), key=lambda step: (step.start_ms, step.id))
@@ -54,4 +55,5 @@ def _weights() -> dict[str, Any]:
 
 @lru_cache(maxsize=2)
 def _learned(lexicon: Lexicon) -> Learned:
-    return Learned(Counts.load(_weights()["counts"]), knowledge(lexicon))
+    known = knowledge(lexicon)
+    return Learned(Counts.load(_weights()["counts"]), known, load_reader(known))

@@ -1,4 +1,8 @@
-"""The best sequence of steps: Viterbi over units, with a price of change between them."""
+"""The best sequence of steps: Viterbi over units, with a price of change between them.
+
+Each channel of evidence counts in six ways (``WAYS``): for what a unit tells of, and for whether a step begins or ends
+there. The words that announce a step are not those with which it goes on.
+"""
 
 from __future__ import annotations
 
@@ -17,39 +21,76 @@ from otochron.stages.steps.order import CHANGES, PAIRS, RETURNS, change_evidence
 from otochron.stages.steps.units import Telling
 
 _NEVER = -1e9
+_UNDER_WAY = 0.4
+"""Steps of operations with less than this share of the likeliest one's score are not looked for."""
+WAYS = ("during", "enters", "enters after", "enters before", "leaves", "leaves before")
+"""What a channel's evidence is worth: during the step; where a step begins, of its first unit, of the one before, of
+the second; where it ends, of its last unit and of the one after."""
+
+Scores = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class Potentials:
     """Scores of a recording: of each unit as each step, of each pair, and of each change."""
 
-    unit: NDArray[np.float64]
-    first: NDArray[np.float64]
-    pair: NDArray[np.float64]
-    change: NDArray[np.float64]
-    back: NDArray[np.float64]
+    columns: NDArray[np.int64]
+    """The steps in question: columns of the knowledge; the last is none of them."""
+    unit: Scores
+    enters: Scores
+    leaves: Scores
+    first: Scores
+    pair: Scores
+    change: Scores
+    back: Scores
     """What a step back gains at each unit."""
     backward: NDArray[np.bool_]
 
 
+def columns_asked(telling: Telling, known: Knowledge) -> NDArray[np.int64]:
+    """Give the columns of the steps of the operations that may be under way, of the shared ones, and of none."""
+    asked = known.shared.copy()
+    for guess in telling.guesses:
+        if guess.share >= _UNDER_WAY:
+            asked |= known.order[guess.procedure] >= 0
+    asked[known.none] = True
+    return np.nonzero(asked)[0]
+
+
 def potentials(telling: Telling, known: Knowledge, learned: Learned, weights: Mapping[str, Any]) -> Potentials:
     """Weigh all evidence of a recording."""
-    units = telling.units
-    unit = np.zeros((len(units), known.columns))
+    units, asked = telling.units, columns_asked(telling, known)
+    ways = np.zeros((len(WAYS), len(units), len(asked)))
     worth = weights["channels"]
     for name, matrix in channels(telling, known, learned):
-        if worth.get(name):
-            unit += worth[name] * matrix
+        if name in worth:
+            own = matrix[:, asked]
+            for way, weight in enumerate(worth[name]):
+                if weight:
+                    ways[way] += np.float32(weight) * own
     none = np.array([weights["none"].get(name, 0.0) for name in NONE_EVIDENCE])
-    unit[:, known.none] += np.array([[tell(one) for tell in NONE_EVIDENCE.values()] for one in units]) @ none
+    ways[0, :, -1] += np.array([[tell(one) for tell in NONE_EVIDENCE.values()] for one in units]) @ none
     evidence, backward = pair_evidence(known, learned, telling.guesses)
+    evidence = evidence[np.append(asked, known.columns)][:, asked]
     pair = evidence.astype(float) @ np.array([weights["pairs"].get(name, 0.0) for name in PAIRS])
     change = change_evidence(units, CHANGES) @ np.array([weights["changes"].get(name, 0.0) for name in CHANGES])
     change = change + weights["changes"].get("boundary", 0.0) * np.array(
         boundary_scores(telling, weights.get("boundary", {}))
     )
     back = change_evidence(units, RETURNS) @ np.array([weights["returns"].get(name, 0.0) for name in RETURNS])
-    return Potentials(unit, pair[-1], pair[:-1], change + weights["eagerness"], back, backward)
+    unit, enters, leaves = joined(ways)
+    backward = backward[np.ix_(asked, asked)]
+    return Potentials(asked, unit, enters, leaves, pair[-1], pair[:-1], change + weights["eagerness"], back, backward)
+
+
+def joined(ways: Scores) -> tuple[Scores, Scores, Scores]:
+    """Give what each unit is worth as each step, as its first unit, and as its last one; ``ways`` as in ``WAYS``."""
+    during, enters, after, before, leaves, leaves_before = ways
+    begins, ends = enters.copy(), leaves.copy()
+    begins[1:] += after[:-1]
+    begins[:-1] += before[1:]
+    ends[:-1] += leaves_before[1:]
+    return during, begins, ends
 
 
 def best_path(scores: Potentials) -> list[int]:
@@ -59,7 +100,7 @@ def best_path(scores: Potentials) -> list[int]:
         return []
     forward = scores.pair.copy()
     np.fill_diagonal(forward, _NEVER)
-    here = scores.unit[0] + scores.first
+    here = scores.unit[0] + scores.first + scores.enters[0]
     came = np.zeros((total, columns), np.int16)
     every = np.arange(columns)
     # From each step (a row) to each: turned round, so that the sources of a step lie side by side in memory.
@@ -68,21 +109,22 @@ def best_path(scores: Potentials) -> list[int]:
         gain = float(scores.back[n])
         if gain not in returning:
             returning[gain] = np.ascontiguousarray((forward + gain * scores.backward).T)
-        entered = here + returning[gain]
+        entered = (here + scores.leaves[n - 1]) + returning[gain]
         source = entered.argmax(1)
-        value = entered[every, source] + scores.change[n]
+        value = entered[every, source] + scores.change[n] + scores.enters[n]
         stays = here >= value
         came[n] = np.where(stays, every, source)
         here = np.where(stays, here, value) + scores.unit[n]
     path = [int(here.argmax())]
     for n in range(total - 1, 0, -1):
         path.append(int(came[n][path[-1]]))
-    return path[::-1]
+    return [int(scores.columns[place]) for place in path[::-1]]
 
 
-def shares(scores: Potentials) -> Matrix:
+def shares(scores: Potentials, known: Knowledge) -> Matrix:
     """Give each unit's share of every step, by its own evidence alone."""
     shifted = scores.unit - scores.unit.max(1, keepdims=True)
     grown = np.exp(shifted)
-    found: Matrix = (grown / grown.sum(1, keepdims=True)).astype(np.float32)
+    found: Matrix = np.zeros((len(grown), known.columns), np.float32)
+    found[:, scores.columns] = grown / grown.sum(1, keepdims=True)
     return found

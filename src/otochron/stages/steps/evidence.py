@@ -33,6 +33,7 @@ Channels = Iterator[tuple[str, Matrix]]
 def channels(telling: Telling, known: Knowledge, learned: Learned) -> Channels:
     """Give every channel, one at a time: a long recording has them one after another in memory."""
     units = telling.units
+    yield "reader", learned.reader.read(telling)
     yield from _learned_channels(units, learned)
     names = _names(units, telling.stream, known)
     listed = chain(

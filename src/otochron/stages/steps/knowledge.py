@@ -25,6 +25,8 @@ _PHRASE = 0.3
 _PAIR = 0.5
 _BROADER = 0.7
 """What holds of the general step holds this much of its form in one operation."""
+_SHARED = 0.75
+"""A step that this share of the operations has may be done in any of them."""
 _PARENT = 0.6
 """What holds of a concept holds this much of its parts."""
 
@@ -136,6 +138,9 @@ class Knowledge:
             if entry.order:
                 place = {name: n for n, name in enumerate(entry.order)}
                 self.order[entry.id] = np.array([place.get(step.id, -1) for step in self.steps] + [-1])
+        many = sum(((order >= 0).astype(int) for order in self.order.values()), np.zeros(self.columns, int))
+        self.shared: NDArray[np.bool_] = many >= _SHARED * len(self.order)
+        """The steps that most operations have."""
 
 
 @lru_cache(maxsize=2)

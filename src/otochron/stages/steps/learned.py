@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from otochron.stages.steps.knowledge import Knowledge, Matrix
+from otochron.stages.steps.reader import Reader
 from otochron.stages.steps.units import Unit
 
 _NORM = 3.0
@@ -34,17 +35,18 @@ class Counts:
         self.units = 0.0
         self.recordings = 0.0
 
-    def add(self, units: Sequence[Unit], labels: Sequence[str], weight: float = 1.0) -> None:
-        """Count one recording; a negative weight takes it out again."""
+    def add(self, units: Sequence[Unit], labels: Sequence[str], weight: float = 1.0, *, ordered: bool = True) -> None:
+        """Count one recording; a negative weight takes it out again. Not ``ordered``: statements, no operation."""
         before = "^"
-        self.recordings += weight
+        if ordered:
+            self.recordings += weight
         for unit, label in zip(units, labels, strict=True):
             self.units += weight
             for name in set(unit.names):
                 self.words.setdefault(name, Counter())[label] += weight  # type: ignore[assignment]
             for fact, _ in unit.facts:
                 self.concepts.setdefault(fact, Counter())[label] += weight  # type: ignore[assignment]
-            if label != before:
+            if ordered and label != before:
                 self.starts[label] += weight  # type: ignore[assignment]
                 self.pairs.setdefault(before, Counter())[label] += weight  # type: ignore[assignment]
                 before = label
@@ -87,8 +89,9 @@ class Counts:
 class Learned:
     """The counts as matrices over the steps of one lexicon."""
 
-    def __init__(self, counts: Counts, known: Knowledge) -> None:
+    def __init__(self, counts: Counts, known: Knowledge, reader: Reader) -> None:
         self.counts = counts
+        self.reader = reader
         self.known = known
         self.column = {entry.alias or entry.id: n for n, entry in enumerate(known.steps)} | {NONE: known.none}
         self.words, self.idf, by_word = self._table(counts.words, known.told_words())

@@ -56,16 +56,25 @@ def not_done(telling: Telling, done: Sequence[Step], known: Knowledge) -> tuple[
 
 
 def without_plans(path: Sequence[int], units: Sequence[Unit], known: Knowledge) -> list[int]:
-    """Take back the stretches that only tell of a plan: what the step leaves behind is never affirmed there."""
+    """Take back the stretches that only tell of a plan: neither the act nor what it leaves behind is affirmed there.
+
+    Talk of a thing that is to be put in is none of the steps; talk of an act that was
+    given up belongs to the step before.
+    """
     found = list(path)
     for part in stretches(path):
         if part.column == known.none:
             continue
         own = units[part.first : part.last]
-        left = set(known.steps[part.column].produces)
-        statuses = {mention.status for unit in own for mention in unit.mentions if mention.concept in left}
-        if statuses and "affirmed" not in statuses and any(unit.cues & _PLAN_CUES for unit in own):
-            found[part.first : part.last] = [known.none] * (part.last - part.first)
+        step = known.steps[part.column]
+        before = found[part.first - 1] if part.first else known.none
+        cues = {cue for unit in own for cue in unit.cues} & _PLAN_CUES
+        given_up = cues & {"given-up"}
+        for told, said, instead in ((step.produces, cues, known.none), (step.actions, given_up, before)):
+            statuses = {mention.status for unit in own for mention in unit.mentions if mention.concept in told}
+            if said and statuses and "affirmed" not in statuses:
+                found[part.first : part.last] = [instead] * (part.last - part.first)
+                break
     return found
 
 

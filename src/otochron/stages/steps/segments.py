@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from otochron.stages.steps.knowledge import Matrix
 from otochron.stages.steps.units import Unit
 
-_SHOWN = 0.08
-"""A stretch none of whose units has this share of evidence for its step shows nothing."""
+_SHOWN = 0.25
+"""A stretch in which the step never has this share of the best step's evidence shows nothing."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,8 @@ def shown(path: Sequence[int], shares: Matrix, none: int) -> list[int]:
     """
     found = list(path)
     for part in stretches(path):
-        if part.column != none and shares[part.first : part.last, part.column].max() < _SHOWN:
+        own = shares[part.first : part.last]
+        if part.column != none and (own[:, part.column] / own.max(1)).max() < _SHOWN:
             before = found[part.first - 1] if part.first else none
             found[part.first : part.last] = [before] * (part.last - part.first)
     return found

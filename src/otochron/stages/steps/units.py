@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from otochron.lexicon import Lexicon
 from otochron.lexicon.forms import token
@@ -60,6 +61,7 @@ class Unit:
     """Roles of the cues with which it begins."""
 
 
+@lru_cache(maxsize=1 << 14)
 def stem(word: str) -> str:
     """Give the beginning of a folded word: enough to join the forms of a verb.
 
