@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from otochron.lexicon.reading import Size, Spot
+from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import is_kind_of, members, named, rules, value_of
 from otochron.model import Implant, Status
+from otochron.stages.case.implant_sizes import DIAMETERS, size_of
 from otochron.stages.case.items import Draft, Drafts, codes, in_order, last_of
 from otochron.stages.case.scene import Scene
 
 _REAL: tuple[Status, ...] = ("affirmed", "planned", "negated")
 _BODY = "body"
 _NEAR = 12
-_DIAMETERS = ("diameter", "inner diameter")
 
 
 def find_implants(scene: Scene) -> tuple[Implant, ...]:
@@ -163,7 +163,7 @@ def _is_named(scene: Scene, whole: str) -> bool:
 def _is_put_in(scene: Scene, spot: Spot) -> bool:
     """Tell whether words round an implant put it in: an act, "is in", or where it lies."""
     reading = scene.reading
-    if reading.has(spot.last, spot.last + 4, "in-place", "performed-after") or _is_in_after_size(scene, spot):
+    if reading.has(spot.last, spot.last + 4, "in-place", "performed-after") or _is_in_aftersize_of(scene, spot):
         return True
     if reading.after_preposition(spot.first):
         return False  # "near the tube": it is where something is done
@@ -181,7 +181,7 @@ def _is_put_in(scene: Scene, spot: Spot) -> bool:
     )
 
 
-def _is_in_after_size(scene: Scene, spot: Spot) -> bool:
+def _is_in_aftersize_of(scene: Scene, spot: Spot) -> bool:
     """Tell whether "is in place" follows a size told of it: "a piston of four and a half millimetres is in place"."""
     reading = scene.reading
     sizes = [z for z in reading.sizes if spot.last <= z.first <= spot.last + 2]
@@ -230,8 +230,8 @@ def _implant(scene: Scene, draft: Draft, status: Status) -> Implant:
         codes=codes(draft.concept, scene.lexicon),
         evidence=draft.evidence,
         materials=_materials(scene, draft),
-        length=_size(scene, draft, ("length",), status),
-        diameter=_size(scene, draft, _DIAMETERS, status),
+        length=size_of(scene, draft, ("length",), status),
+        diameter=size_of(scene, draft, DIAMETERS, status),
     )
 
 
@@ -259,49 +259,3 @@ def _part(scene: Scene, spot: Spot) -> str:
         return value_of(scene.lexicon, "implant-part", before[-1].concept) or _BODY
     after = [s for s in reading.among(spot.last, spot.last + 2) if scene.kind(s) == "implant"]
     return (value_of(scene.lexicon, "implant-part", after[0].concept) if after else None) or _BODY
-
-
-def _size(scene: Scene, draft: Draft, dimensions: tuple[str, ...], status: Status) -> str | None:
-    """Give the size that holds: the last final one, else the last that was affirmed; for a plan the target."""
-    sizes = [s for s in scene.reading.sizes if _is_of(scene, s, draft, dimensions) and not _is_away(scene, s)]
-    if "length" in dimensions and draft.concept in members(scene.lexicon, "length-only-said"):
-        sizes = [s for s in sizes if _is_called_long(scene, s)]
-    if draft.side:
-        own = [s for s in sizes if scene.side_at(s.first) == draft.side]
-        sizes = own or [s for s in sizes if s.measurement.dimension in _DIAMETERS]
-    told = [
-        s.measurement
-        for s in sizes
-        if s.measurement.status not in ("retracted", "past", "hypothetical", "general", "negated")
-        and s.measurement.plausible is not False  # an impossible size stays in the list and asks; it is no implant's
-    ]
-    final = [m for m in told if m.role == "final" and m.status == "affirmed"]
-    if final:
-        return final[-1].id
-    rest = [m for m in told if m.role != "added" and m.plausible is not False]
-    rest = [m for m in rest if status == "planned" or m.status == "affirmed"]
-    return rest[-1].id if rest else None
-
-
-def _is_away(scene: Scene, size: Size) -> bool:
-    """Tell whether a size is how far it lies from a structure: "à un millimètre du manche"."""
-    reading = scene.reading
-    if not reading.has(size.first - 1, size.first, "away-lead"):
-        return False
-    after = reading.among(size.last, size.last + 4)
-    return bool(after) and scene.kind(after[0]) in ("structure", "landmark")
-
-
-def _is_called_long(scene: Scene, size: Size) -> bool:
-    """Tell whether a word of length stands beside a size."""
-    hits = scene.reading.cues(max(0, size.first - 4), size.last + 3, "dimension-word")
-    return any(scene.lexicon[hit.concepts[0]].dimension == "length" for hit in hits)
-
-
-def _is_of(scene: Scene, size: Size, draft: Draft, dimensions: tuple[str, ...]) -> bool:
-    measurement = size.measurement
-    if measurement.dimension not in dimensions or measurement.of is None:
-        return False
-    if measurement.echo_of is not None and measurement.role != "final":
-        return False
-    return measurement.of == draft.concept or is_kind_of(scene.lexicon, draft.concept, measurement.of)
