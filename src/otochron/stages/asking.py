@@ -24,6 +24,8 @@ ASKED: Final = frozenset({"instrument", "implant", "graft", "material", "packing
 """Kinds of what is asked for by its bare name."""
 _POLITE: Final = frozenset({"courtesy", "thanks", "asking"})
 _SIZES: Final = (1, 2, 3, 5, 8, 11)
+_LONG: Final = _SIZES[-1] + 1
+_SIZE: Final = tuple(sum(length > size for size in _SIZES) for length in range(_LONG + 1))
 _WAIT_MS: Final = 2000
 _IMPERATIVE: Final = "ez"
 """Ending of the French imperative said to more than one, or politely."""
@@ -80,6 +82,37 @@ def _sort(seen: Seen) -> str:
     return seen.kind or ("link" if seen.link else "word")
 
 
+_GROUPS: Final = ("request", "size=", "things=", "verbs=", ("no thing", "bare thing", "thing with"), "same thing twice",
+                  "led to by a preposition")  # fmt: skip
+"""Signs of which a stretch has one each; besides, the kind of its first thing."""
+_Sign = tuple[int, str, int, bool, bool, int, int, bool, bool]
+
+
+def _named(sign: _Sign) -> list[str]:
+    """Give the names of the signs of a stretch."""
+    size, kind, other, free, courteous, things, verbs, again, led = sign
+    bare = not other and free
+    polite = "polite " if courteous else ""
+    found = [
+        "request",
+        f"size={size}",
+        f"{'bare ' if bare else ''}{polite}kind of first thing={kind}",
+        f"things={things}",
+        f"verbs={verbs}",
+    ]
+    if not things:
+        found.append("no thing")
+    elif bare:
+        found.append("bare thing")
+    else:
+        found.append(f"thing with other words={other}")
+    if again:
+        found.append(f"{polite}same thing twice")
+    if led:
+        found.append("led to by a preposition")
+    return found
+
+
 class Signs:
     """Signs of whole stretches, from counts that run from the start of the recording."""
 
@@ -98,29 +131,24 @@ class Signs:
 
     def names(self, first: int, last: int) -> list[str]:
         """Give the signs of one stretch."""
+        return _named(self.sign(first, last))
+
+    def sign(self, first: int, last: int) -> _Sign:
+        """Give what the signs of one stretch are named by; many stretches have the same."""
         at = self._first[first]
-        kind = self._seen[at].kind if at < last else ""
         other = self._other[last] - self._other[first]
-        bare = not other and "preposition" not in self._seen[first].cues
-        polite = "polite " if self._polite[first] < self._polite[last] else ""
-        found = [
-            "request",
-            f"size={sum(last - first > size for size in _SIZES)}",
-            f"{'bare ' if bare else ''}{polite}kind of first thing={kind}",
-            f"things={min(self._thing[last] - self._thing[first], 3)}",
-            f"verbs={min(self._verb[last] - self._verb[first], 2)}",
-        ]
-        if self._thing[first] == self._thing[last]:
-            found.append("no thing")
-        elif bare:
-            found.append("bare thing")
-        else:
-            found.append(f"thing with other words={min(other, 4)}")
-        if self._again[last] >= first:
-            found.append(f"{polite}same thing twice")
-        if at < last and self._led[at] > first:
-            found.append("led to by a preposition")
-        return found
+        things = self._thing[last] - self._thing[first]
+        return (
+            _SIZE[min(last - first, _LONG)],
+            self._seen[at].kind if at < last else "",
+            min(other, 4) if things or not other else 1,
+            "preposition" not in self._seen[first].cues,
+            self._polite[first] < self._polite[last],
+            min(things, 3),
+            min(self._verb[last] - self._verb[first], 2),
+            self._again[last] >= first,
+            at < last and self._led[at] > first,
+        )
 
     def gives(self, first: int, last: int) -> bool:
         """Tell whether a drug is named without a word of asking: who names it gives it."""
@@ -180,7 +208,8 @@ def asked_stretches(
         By first word and the word after the last.
     """
     get, total = weights.get, len(stream)
-    signs = Signs(seen)
+    signs, most = Signs(seen), _most(weights)
+    worth: dict[_Sign, float] = {}
     edges = [n for n in range(total + 1) if n in (0, total) or gaps[n] > _NO_CUT]
     inner = [0.0]
     for n in range(total):
@@ -193,10 +222,29 @@ def asked_stretches(
             if last - first > LONGEST:
                 break
             value = head + inner[last] + tails[last]
-            value += sum([get(name, 0.0) for name in signs.names(first, last)])
+            if value + most <= 0:
+                continue
+            sign = signs.sign(first, last)
+            if sign not in worth:
+                worth[sign] = sum([get(name, 0.0) for name in _named(sign)])
+            value += worth[sign]
             if value > 0 and not signs.gives(first, last):
                 found[first, last] = value
     return found
+
+
+def _most(weights: Weights) -> float:
+    """Give more than the signs of any stretch can weigh together: what stays below is not looked at closely."""
+    return (
+        1e-6
+        + sum(
+            max(
+                [0.0, *(weight for name, weight in weights.items() if name.startswith(begins) or name.endswith(begins))]
+            )
+            for begins in _GROUPS
+        )
+        + max([0.0, *(weight for name, weight in weights.items() if "kind of first thing=" in name)])
+    )
 
 
 def evidence(
