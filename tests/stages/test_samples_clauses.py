@@ -103,5 +103,5 @@ def test_requests() -> None:
             totals = [a + b for a, b in zip(totals, counts, strict=True)]
     recall, precision = totals[0] / totals[1], totals[2] / totals[3]
     print(f"\nnot reported: recall {recall:.3f}, precision {precision:.3f}")
-    assert recall >= 0.78
-    assert precision >= 0.76
+    assert recall >= 0.66
+    assert precision >= 0.86
