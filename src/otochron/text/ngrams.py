@@ -24,6 +24,8 @@ COMPANY: Final = 8
 COMMON: Final = 0.08
 """Words likelier than this beside anything tell nothing."""
 DRAWN: Final = 4.0
+_OFTEN: Final = 2
+"""What is told so often, and never together, has the least log-ratio: DRAWN / (_OFTEN + DRAWN) < exp(-0.3)."""
 WIDE: Final = 50
 """How many words around a concept make its neighbourhood, half of them before it."""
 _LIKE: Final = 3
@@ -107,27 +109,33 @@ class Ngrams:
 
         Each is log P(beside | concept) - log P(beside), drawn to 0 where the concept is rare.
         """
-        told = sum(self.concepts.get(c, 0) for c in concepts)
+        told = sum([self.concepts.get(c, 0) for c in concepts])
         total = self._total[""]
         found = 0.0
         for name in beside:
-            usual = self.concepts.get(name[1:], 0) if name.startswith("@") else self.counts.get(name, 0)
+            usual = self.concepts.get(name[1:], 0) if name[0] == "@" else self.counts.get(name, 0)
             share = COMPANY * usual / total
             if not 0 < share < COMMON:
                 continue
-            together = sum(self.pairs.get(f"{c} {name}", 0) for c in concepts)
+            together = sum([self.pairs.get(f"{c} {name}", 0) for c in concepts])
+            if not together and told >= _OFTEN:
+                found += -0.3
+                continue
             found += max(-0.3, math.log((together + DRAWN * share) / ((told + DRAWN) * share)))
         return max(-2.0, min(6.0, found))
 
     def neighbourhood(self, concepts: Sequence[str], around: Collection[str]) -> float:
         """Tell how well a concept goes with the concepts around it, as ``company`` does with words; -2 to 6."""
-        told = sum(self.concepts.get(c, 0) for c in concepts)
-        total = self._total[""]
+        told = sum([self.concepts.get(c, 0) for c in concepts])
+        total, wide = self._total[""], self.wide
         found = 0.0
         for other in around:
             share = min(1.0, WIDE * self.concepts.get(other, 0) / total)
             if share:
-                together = sum(self.wide.get(f"{min(c, other)} {max(c, other)}", 0) for c in concepts)
+                together = sum([wide.get(f"{c} {other}" if c < other else f"{other} {c}", 0) for c in concepts])
+                if not together and told >= _OFTEN:
+                    found += -0.3
+                    continue
                 found += max(-0.3, min(2.5, math.log((together + DRAWN * share) / ((told + DRAWN) * share))))
         return max(-2.0, min(6.0, found))
 

@@ -9,8 +9,8 @@ from typing import Final
 from otochron.lexicon import Lexicon
 from otochron.lexicon.forms import token
 from otochron.stages.repair.context import Context
-from otochron.stages.repair.features import zipf
 from otochron.stages.repair.near import Near
+from otochron.stages.repair.place import zipf
 from otochron.stages.repair.windows import protected
 from otochron.text.normal import fold
 

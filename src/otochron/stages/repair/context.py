@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -80,13 +79,6 @@ class Context:
             french += self.french[high] - self.french[low]
             total += high - low
         return "fr" if 2 * french > total else "en"
-
-    def related_near(self, first: int, last: int, concepts: Sequence[str]) -> bool:
-        """Tell whether a related concept is spoken within 30 words of a window, outside it."""
-        low, high = bisect_left(self.firsts, first - NEAR_WORDS), bisect_right(self.firsts, last + NEAR_WORDS)
-        hits = [hit for hit in self.hits[low:high] if hit.last <= first or hit.first >= last]
-        related = [self.lexicon.relatives(concept) for concept in concepts]
-        return any(not its.isdisjoint(hit.concepts) for its in related if its for hit in hits)
 
     def log_chances(self, ngrams: Ngrams, lang: Lang, first: int, last: int) -> list[float]:
         """Give the natural log of the chance of some tokens as heard, each after the two before it."""

@@ -19,9 +19,16 @@ def expected(found: Sequence[Near], context: Context, ngrams: Ngrams) -> list[di
     """Give the features of all candidates that tell how likely their terms are here."""
     alike = ngrams.alike(context.spoken.keys())
     told: dict[tuple[str, ...], tuple[float, float]] = {}
+    forms: dict[int, float] = {}
+    places: dict[tuple[int, int], tuple[list[str], dict[str, float]]] = {}
     numbers = []
     for one in found:
-        concepts = one.target.concepts
+        concepts, place = one.target.concepts, (one.first, one.last)
+        if place not in places:
+            places[place] = _around(one, context), _beside(one, context, ngrams)
+        if id(one.target) not in forms:
+            forms[id(one.target)] = math.log10(0.3 + _forms(one, ngrams))
+        around, beside = places[place]
         if concepts not in told:
             told[concepts] = ngrams.told_in(concepts, alike)
         here, anywhere = told[concepts]
@@ -29,22 +36,21 @@ def expected(found: Sequence[Near], context: Context, ngrams: Ngrams) -> list[di
             {
                 "told in such recordings": here,
                 "told more in such recordings": here - anywhere,
-                "neighbourhood": ngrams.neighbourhood(concepts, _around(one, context)) / 3,
-                "form told of": math.log10(0.3 + _forms(one, ngrams)),
+                "neighbourhood": ngrams.neighbourhood(concepts, [c for c in around if c not in concepts]) / 3,
+                "form told of": forms[id(one.target)],
             }
             | _rows(one, context, ngrams)
-            | _beside(one, context, ngrams)
+            | beside
         )
     return numbers
 
 
 def _around(one: Near, context: Context) -> list[str]:
-    """Give the concepts heard right in the neighbourhood of a window, but its own."""
+    """Give the concepts heard right in the neighbourhood of a window."""
     half = WIDE // 2
     first, last = context.place[one.first], context.place[one.last - 1] + 1
     beside = [*context.names[max(0, first - half) : first], *context.names[last : last + half]]
-    names = {name[1:] for name in beside if name.startswith("@")}
-    return sorted(names.difference(one.target.concepts))
+    return sorted({name[1:] for name in beside if name[0] == "@"})
 
 
 def _forms(one: Near, ngrams: Ngrams) -> int:
@@ -58,8 +64,8 @@ def _rows(one: Near, context: Context, ngrams: Ngrams) -> dict[str, float]:
     first, last = context.place[one.first], context.place[one.last - 1] + 1
     before = context.names[first - 1]
     after = context.names[last] if last < len(context.names) else START
-    begun = sum(ngrams.rows.get(f"{before} @{c}", 0) for c in one.target.concepts)
-    ended = sum(ngrams.rows.get(f"@{c} {after}", 0) for c in one.target.concepts)
+    begun = sum([ngrams.rows.get(f"{before} @{c}", 0) for c in one.target.concepts])
+    ended = sum([ngrams.rows.get(f"@{c} {after}", 0) for c in one.target.concepts])
     return {
         "so begun": math.log1p(begun),
         "so ended": math.log1p(ended),

@@ -7,8 +7,8 @@ from typing import Final
 
 from otochron.model import Unclear
 from otochron.stages.repair.context import Context
-from otochron.stages.repair.features import zipf
 from otochron.stages.repair.judge import Verdict
+from otochron.stages.repair.place import zipf
 from otochron.text.ngrams import Ngrams
 from otochron.text.stream import span_of
 

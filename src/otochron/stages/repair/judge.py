@@ -11,7 +11,8 @@ from typing import Any, Final, Literal
 from otochron.lexicon import Lexicon
 from otochron.lexicon.forms import token
 from otochron.stages.repair.context import Context
-from otochron.stages.repair.features import Candidate, Features
+from otochron.stages.repair.features import Candidate
+from otochron.stages.repair.place import Features
 
 Decision = Literal["applied", "suggested", "kept"]
 TIMES: Final = " x "
