@@ -21,6 +21,10 @@ from otochron.stages.steps.order import CHANGES, PAIRS, RETURNS, change_evidence
 from otochron.stages.steps.units import Telling
 
 _NEVER = -1e9
+_AT_ONCE = 1024
+"""Units that are weighed together, so that four hours take little more memory than one."""
+_BESIDE = 8
+"""More units on either side than any evidence reaches over."""
 _UNDER_WAY = 0.4
 """Steps of operations with less than this share of the likeliest one's score are not looked for."""
 WAYS = ("during", "enters", "enters after", "enters before", "leaves", "leaves before")
@@ -60,16 +64,7 @@ def columns_asked(telling: Telling, known: Knowledge) -> NDArray[np.int64]:
 def potentials(telling: Telling, known: Knowledge, learned: Learned, weights: Mapping[str, Any]) -> Potentials:
     """Weigh all evidence of a recording."""
     units, asked = telling.units, columns_asked(telling, known)
-    ways = np.zeros((len(WAYS), len(units), len(asked)))
-    worth = weights["channels"]
-    for name, matrix in channels(telling, known, learned):
-        if name in worth:
-            own = matrix[:, asked]
-            for way, weight in enumerate(worth[name]):
-                if weight:
-                    ways[way] += np.float32(weight) * own
-    none = np.array([weights["none"].get(name, 0.0) for name in NONE_EVIDENCE])
-    ways[0, :, -1] += np.array([[tell(one) for tell in NONE_EVIDENCE.values()] for one in units]) @ none
+    unit, enters, leaves = worth(telling, known, learned, weights, asked)
     evidence, backward = pair_evidence(known, learned, telling.guesses)
     evidence = evidence[np.append(asked, known.columns)][:, asked]
     pair = evidence.astype(float) @ np.array([weights["pairs"].get(name, 0.0) for name in PAIRS])
@@ -78,9 +73,32 @@ def potentials(telling: Telling, known: Knowledge, learned: Learned, weights: Ma
         boundary_scores(telling, weights.get("boundary", {}))
     )
     back = change_evidence(units, RETURNS) @ np.array([weights["returns"].get(name, 0.0) for name in RETURNS])
-    unit, enters, leaves = joined(ways)
     backward = backward[np.ix_(asked, asked)]
     return Potentials(asked, unit, enters, leaves, pair[-1], pair[:-1], change + weights["eagerness"], back, backward)
+
+
+def worth(
+    telling: Telling, known: Knowledge, learned: Learned, weights: Mapping[str, Any], asked: NDArray[np.int64]
+) -> tuple[Scores, Scores, Scores]:
+    """Give what each unit is worth as each step, as its first unit, and as its last one: some units at a time."""
+    units, total = telling.units, len(telling.units)
+    none = np.array([weights["none"].get(name, 0.0) for name in NONE_EVIDENCE])
+    of_none = np.array([[tell(one) for tell in NONE_EVIDENCE.values()] for one in units]) @ none
+    found = (np.empty((total, len(asked))), np.empty((total, len(asked))), np.empty((total, len(asked))))
+    for first in range(0, total, _AT_ONCE):
+        last = min(total, first + _AT_ONCE)
+        low, high = max(0, first - _BESIDE), min(total, last + _BESIDE)
+        ways = np.zeros((len(WAYS), high - low, len(asked)))
+        for name, matrix in channels(telling.part(low, high), known, learned):
+            if name in weights["channels"]:
+                own = matrix.take(asked, axis=1)
+                for way, weight in enumerate(weights["channels"][name]):
+                    if weight:
+                        ways[way] += np.float32(weight) * own
+        ways[0, :, -1] += of_none[low:high]
+        for whole, part in zip(found, joined(ways), strict=True):
+            whole[first:last] = part[first - low : last - low]
+    return found
 
 
 def joined(ways: Scores) -> tuple[Scores, Scores, Scores]:

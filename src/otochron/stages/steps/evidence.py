@@ -6,6 +6,7 @@ is worth is fitted (``lexicons/weights/steps.json``, ``channels``).
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import chain
 
@@ -147,9 +148,11 @@ def _phrases(names: Sequence[set[str]], known: Knowledge) -> Matrix:
 def _names(units: Sequence[Unit], stream: Sequence[Word], known: Knowledge) -> Matrix:
     """Give the steps that are named outright."""
     found: Matrix = np.zeros((len(units), known.columns), np.float32)
-    unit_of = [n for n, unit in enumerate(units) for _ in range(unit.first, unit.last)]
+    firsts = [unit.first for unit in units]
     for hit in known.names.find(stream):
-        n = unit_of[hit.first]
+        n = bisect_right(firsts, hit.first) - 1
+        if n < 0 or hit.first >= units[n].last:
+            continue
         for step in hit.concepts:
             column = known.index[step]
             found[n, column] = max(found[n, column], min(3, hit.last - hit.first) / 2)

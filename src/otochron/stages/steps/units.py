@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from otochron.lexicon import Lexicon
@@ -80,6 +80,10 @@ class Telling:
     units: Sequence[Unit]
     guesses: Sequence[Guess]
     """Which operations it may be."""
+
+    def part(self, first: int, last: int) -> Telling:
+        """Give the same with some of the units alone."""
+        return replace(self, units=self.units[first:last])
 
 
 def read_telling(record: Record, lexicon: Lexicon) -> Telling:
