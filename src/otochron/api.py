@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from otochron import files, pipeline
-from otochron.collector import paused
+from otochron.collector import give_back, paused
 from otochron.corrections import Corrections
 from otochron.lexicon import Lexicon, load
 from otochron.lexicon.placed import forget
@@ -80,4 +80,6 @@ def extract(
     )
     done = pipeline.run(record.evolve(made_by=made_by), lexicon, corrections)
     forget()
+    if pipeline.is_long(done):
+        give_back()
     return done

@@ -6,13 +6,14 @@ import contextlib
 import errno
 import os
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import IO
 
 from otochron.errors import FullDiskError, ReadError, WriteError
 
 MAX_BYTES = 64 * 1024 * 1024
+_AT_ONCE = 1 << 20
 _OWNER_FOLDER = 0o700
 _FULL = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
@@ -93,7 +94,13 @@ def write_folder(folder: Path, contents: Mapping[str, str]) -> None:
         If one cannot be written; what stood there before still stands.
     """
     names = sorted(contents, key=lambda n: (n == "record.json", n))
-    _write_together(folder, ((name, contents[name].encode("utf-8")) for name in names))
+    _write_together(folder, ((name, piece) for name in names for piece in _encoded(contents[name])))
+
+
+def _encoded(text: str) -> Iterator[bytes]:
+    """Encode a text some of it at a time; an empty one is still a file."""
+    for first in range(0, max(1, len(text)), _AT_ONCE):
+        yield text[first : first + _AT_ONCE].encode("utf-8")
 
 
 def write_streamed(folder: Path, pieces: Iterable[tuple[str, str]]) -> None:

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from otochron.collector import give_back
 from otochron.corrections import Corrections, apply_checks, apply_facts, apply_repairs
 from otochron.lexicon import Lexicon
 from otochron.model import Record
@@ -65,6 +66,17 @@ STAGES: tuple[Stage, ...] = (
 )
 
 
+_LONG = 60_000
+"""Characters of a recording, about an hour, after which memory is given back."""
+_GREEDY = (find_repairs, group_steps)
+"""Stages that leave much of it free."""
+
+
+def is_long(record: Record) -> bool:
+    """Tell whether a recording is so long that its memory matters."""
+    return sum(len(line.heard) for line in record.lines) > _LONG
+
+
 def run(
     record: Record, lexicon: Lexicon, corrections: Corrections | None = None, stages: tuple[Stage, ...] = STAGES
 ) -> Record:
@@ -73,11 +85,14 @@ def run(
     Repairs are corrected right after they were found, so that every fact follows; facts and steps before the
     checks, so that checks and gaps follow; gaps and checks at the end.
     """
+    long = is_long(record)
     for stage in stages:
         if corrections and stage.run is find_checks:
             record = apply_facts(record, corrections, lexicon)
         misfits = record.checks
         record = stage.run(record, lexicon)
+        if long and stage.run in _GREEDY:
+            give_back()
         if corrections and stage.run is find_repairs:
             record = apply_repairs(record, corrections, lexicon)
         if corrections and stage.run is find_checks:

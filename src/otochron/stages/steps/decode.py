@@ -141,8 +141,9 @@ def best_path(scores: Potentials) -> list[int]:
 
 def shares(scores: Potentials, known: Knowledge) -> Matrix:
     """Give each unit's share of every step, by its own evidence alone."""
-    shifted = scores.unit - scores.unit.max(1, keepdims=True)
-    grown = np.exp(shifted)
-    found: Matrix = np.zeros((len(grown), known.columns), np.float32)
-    found[:, scores.columns] = grown / grown.sum(1, keepdims=True)
+    found: Matrix = np.zeros((len(scores.unit), known.columns), np.float32)
+    for first in range(0, len(found), _AT_ONCE):
+        own = scores.unit[first : first + _AT_ONCE]
+        grown = np.exp(own - own.max(1, keepdims=True))
+        found[first : first + _AT_ONCE, scores.columns] = grown / grown.sum(1, keepdims=True)
     return found

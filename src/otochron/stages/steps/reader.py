@@ -56,8 +56,9 @@ class Reader:
         self.names = {name: n for n, name in enumerate(names)}
         column = {entry.alias or entry.id: n for n, entry in enumerate(known.steps)} | {"none": known.none}
         self.weights: Matrix = np.zeros((len(self.names), known.columns), np.float32)
-        kept = [n for n, step in enumerate(steps) if step in column]
-        self.weights[:, [column[steps[n]] for n in kept]] = weights[:, kept]
+        for n, step in enumerate(steps):
+            if step in column:
+                self.weights[:, column[step]] = weights[:, n]
 
     def read(self, telling: Telling) -> Matrix:
         """Give the log of each unit's share of every step, halved; a row per unit."""
@@ -107,5 +108,7 @@ def load_reader(known: Knowledge) -> Reader:
     steps = first.decode().split()
     parts = [line.rpartition(b"\t") for line in lines]
     grains = np.frombuffer(b"".join(row for _, _, row in parts), np.uint8).reshape(len(parts), len(steps))
-    weights: Matrix = (grains.astype(np.float32) - np.float32(ZERO)) / np.float32(GRAIN)
+    weights: Matrix = grains.astype(np.float32)
+    weights -= np.float32(ZERO)
+    weights /= np.float32(GRAIN)
     return Reader([name.decode() for name, _, _ in parts], steps, weights, known)
