@@ -248,7 +248,13 @@ def write(training: Sequence[Read], other: Sequence[Read], generic: Sequence[str
         "suggested": 0.3,
         "kept": 0.2,
         "pair": 0.97,
-        "gate": {"concepts": 8, "words_per_concept": 100, "per_100_words": 0.6, "generic": list(generic)},
+        "gate": {
+            "concepts": 8,
+            "words_per_concept": 100,
+            "per_100_words": 0.6,
+            "with_misheard": 5,
+            "generic": list(generic),
+        },
         "trade_names": {"kinds": ["drug", "graft", "material", "packing"], "rarer_than_zipf": 3.0, "farther_than": 0.1},
         **weights,
     }

@@ -14,7 +14,7 @@ from repair_data import Case, make_record, note_cases, note_rows, odd, real_case
 from repair_measure import Tally, measure
 
 from otochron.lexicon import load
-from otochron.stages.repair.features import zipf
+from otochron.stages.repair.place import zipf
 
 SENTENCES = ["sentences_en.jsonl", "sentences_fr.jsonl", "sentences_mixed.jsonl"]
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from otochron.lexicon import load
+from otochron.lexicon.weights import load_weights
 from otochron.model import Line, Record, dump_record
 from otochron.stages.clauses import find_clauses
 from otochron.stages.language import find_languages
 from otochron.stages.repair import find_repairs
+from otochron.stages.repair.context import Context
+from otochron.stages.repair.judge import is_ear_recording
 from otochron.stages.repair.windows import protected
 from otochron.stages.repair.write import heard_again
 from otochron.text.number_words import is_number
@@ -31,8 +36,8 @@ MISHEARD = (
 )
 
 
-def repaired(*lines: str) -> Record:
-    """Read lines as one recording, up to repair."""
+def read(*lines: str) -> Record:
+    """Read lines as one recording, up to clauses."""
     record = Record(
         lines=tuple(
             Line(id=f"line-{n + 1}", start_ms=4000 * n, end_ms=4000 * n + 3900, heard=text, text=text)
@@ -40,7 +45,12 @@ def repaired(*lines: str) -> Record:
         )
     )
     lexicon = load()
-    return find_repairs(find_clauses(find_languages(record, lexicon), lexicon), lexicon)
+    return find_clauses(find_languages(record, lexicon), lexicon)
+
+
+def repaired(*lines: str) -> Record:
+    """Read lines as one recording, up to repair."""
+    return find_repairs(read(*lines), load())
 
 
 @pytest.mark.parametrize(("said", "meant"), MISHEARD, ids=lambda v: v if isinstance(v, str) else "")
@@ -131,3 +141,21 @@ def test_changed_lines_lose_their_stale_languages() -> None:
 def test_garbled_stretch_is_unclear() -> None:
     record = repaired(*BEFORE, "srilais achotes tuandrid milisekones vorlapt grendish")
     assert record.unclear
+
+
+def test_what_was_surely_meant_opens_the_gate() -> None:
+    lexicon, weights = load(), load_weights("repair")
+    stream = heard_words(read(*["le patient a été vu en consultation et il va bien depuis la dernière visite"] * 8))
+    context = Context(stream, lexicon.finder.find(stream), lexicon)
+    concepts = ("stapes", "incus", "malleus", "umbo", "promontory")
+
+    def verdicts(*names: str, decision: str = "applied") -> Any:
+        targets = [SimpleNamespace(concepts=(name,)) for name in names]
+        nears = [SimpleNamespace(near=SimpleNamespace(target=target)) for target in targets]
+        return [SimpleNamespace(candidate=near, decision=decision) for near in nears]
+
+    assert not is_ear_recording(context, weights)
+    assert is_ear_recording(context, weights, verdicts(*concepts))
+    assert not is_ear_recording(context, weights, verdicts(*concepts[:4]))
+    assert not is_ear_recording(context, weights, verdicts(*["stapes"] * 9))
+    assert not is_ear_recording(context, weights, verdicts(*concepts, decision="suggested"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final, Literal
 
@@ -90,7 +90,6 @@ def judge(candidates: Sequence[Candidate], context: Context, weights: Mapping[st
     """Choose among the candidates and decide each."""
     chances = probabilities(candidates, weights)
     order = sorted(range(len(candidates)), key=lambda n: (-chances[n], candidates[n].near.first, n))
-    open_gate = is_ear_recording(context, weights)
     taken: set[int] = set()
     at: dict[int, list[int]] = {}
     for n, one in enumerate(candidates):
@@ -109,8 +108,6 @@ def judge(candidates: Sequence[Candidate], context: Context, weights: Mapping[st
         one = candidates[chosen]
         others = [candidates[m] for m in rivals if m != chosen]
         decision = _decide(one, chances[n], others, context.lexicon, weights)
-        if decision == "applied" and not open_gate:
-            decision = "suggested"
         reasons = told(terms(candidates[n].features, weights))
         near_by = sorted(
             {m for m in rivals if m not in (n, chosen) and chances[m] > weights["kept"] / 2},
@@ -118,6 +115,8 @@ def judge(candidates: Sequence[Candidate], context: Context, weights: Mapping[st
         )
         alternatives = tuple(dict.fromkeys(candidates[m].near.target.text for m in near_by))[:3]
         found.append(Verdict(one, round(chances[n], 3), decision, reasons, alternatives))
+    if not is_ear_recording(context, weights, found):
+        found = [replace(v, decision="suggested") if v.decision == "applied" else v for v in found]
     return sorted(found, key=lambda v: v.candidate.near.first)
 
 
@@ -171,11 +170,19 @@ def longest_same(n: int, rivals: Sequence[int], candidates: Sequence[Candidate],
     return best
 
 
-def is_ear_recording(context: Context, weights: Mapping[str, Any]) -> bool:
-    """Tell whether enough is said that only an ear recording says; else nothing is applied."""
+def is_ear_recording(context: Context, weights: Mapping[str, Any], verdicts: Sequence[Verdict] = ()) -> bool:
+    """Tell whether enough is said that only an ear recording says; else nothing is applied.
+
+    Where most terms are misheard, what was nearly surely meant counts as said, but then more is asked for.
+    """
     gate = weights["gate"]
     generic = set(gate["generic"])
     found = [hit.concepts[0] for hit in context.hits if not set(hit.concepts) & generic]
     words = max(1, len(context.stream))
     wanted = min(int(gate["concepts"]), 1 + words // int(gate["words_per_concept"]))
-    return len(set(found)) >= wanted and 100 * len(found) / words >= float(gate["per_100_words"])
+    enough = words * float(gate["per_100_words"]) / 100
+    if len(set(found)) >= wanted and len(found) >= enough:
+        return True
+    applied = [v.candidate.near.target.concepts for v in verdicts if v.decision == "applied"]
+    found += [concepts[0] for concepts in applied if not set(concepts) & generic]
+    return len(set(found)) >= max(wanted, int(gate["with_misheard"])) and len(found) >= enough
