@@ -10,6 +10,8 @@ from otochron.model import Check, Record, Repair, Span
 from otochron.stages.checks.wording import Wording
 
 _SURE = 0.97
+_ASKED = 0.4
+"""Weaker suggestions stay in the record and on the page: of those a surgeon would mostly say that they are wrong."""
 _CLAUSE_MS = 1_500
 
 
@@ -30,7 +32,7 @@ def find(record: Record, lexicon: Lexicon, wording: Wording) -> list[Check]:
     for repair in record.repairs:
         if not repair.text:
             continue
-        if repair.decision == "suggested":
+        if repair.decision == "suggested" and repair.score >= _ASKED:
             grouped["repair-suggested", repair.heard, repair.text].append(repair)
         elif repair.decision == "applied" and repair.score < _SURE and _hangs(repair, facts):
             grouped["repair-fact", repair.heard, repair.text].append(repair)

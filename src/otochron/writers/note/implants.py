@@ -49,7 +49,7 @@ def _history(teller: Teller, history: list[Measurement]) -> Part:
 def _came_about(teller: Teller, implant: Implant) -> list[Measurement]:
     """Give the sizes that led to the final length, in spoken order, each value of a part it plays once.
 
-    They are those that the final size is the sum of or corrects, and so on, and those said of the same
+    They are those that the final size is the sum of, corrects or says again, and so on, and those said of the same
     thing and dimension with a part to play.
     """
     final = teller.sizes.get(implant.length or "")
@@ -62,7 +62,7 @@ def _came_about(teller: Teller, implant: Implant) -> list[Measurement]:
         if measured is None or measured.id in wanted:
             continue
         wanted.add(measured.id)
-        open_ids += [*(measured.sum_of or ()), *([measured.corrects] if measured.corrects else [])]
+        open_ids += [*(measured.sum_of or ()), *filter(None, (measured.corrects, measured.echo_of))]
     for other in teller.record.measurements:
         same = other.of == final.of and other.unit == final.unit and other.dimension == final.dimension
         if same and other.role and other.start_ms <= final.end_ms:
