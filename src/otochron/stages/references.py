@@ -110,8 +110,8 @@ class _Chosen:
         if concept == claim:
             return 3.0
         rules = list(of_finding(self.lexicon, "fits", claim))
-        if rules:
-            return 2.0 if any(fits(self.lexicon, rule, concept) for rule in rules) else 0.0
+        if any(fits(self.lexicon, rule, concept) for rule in rules):
+            return 2.0
         if self.lexicon.related(concept, claim):
             return 1.0
         one, two = self.lexicon.get(concept), self.lexicon.get(claim)

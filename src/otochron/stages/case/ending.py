@@ -93,6 +93,8 @@ def find_packing(scene: Scene) -> tuple[Item, ...]:
             continue
         if not any(name in wanted for name in closure(scene.lexicon, concept)) or _is_asked(scene, spot):
             continue
+        if concept in members(scene.lexicon, "packing-last") and not _is_at_the_end(scene, spot):
+            continue  # "adrenaline on cotton and we wait"
         place = _place(scene, spot)
         draft = drafts.add(concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first), place or "")
         if place:
@@ -102,6 +104,12 @@ def find_packing(scene: Scene) -> tuple[Item, ...]:
                 draft.attributes["with"] = other.concept
     _unplaced(drafts)
     return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
+
+
+def _is_at_the_end(scene: Scene, spot: Spot) -> bool:
+    """Tell whether the ear is being packed, closed or dressed, or the instructions run."""
+    step = scene.step_at(spot.mention.start_ms)
+    return step is None or step.phase in members(scene.lexicon, "packing-last-phase")
 
 
 def _is_asked(scene: Scene, spot: Spot) -> bool:

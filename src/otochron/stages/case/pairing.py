@@ -14,6 +14,7 @@ _AHEAD = 7
 _COST_OF_BREAK = 5
 _COST_AHEAD = 3
 _LIST_GAP = 2
+_OWNER_AHEAD = 4
 _DENIED = ("negation-thing", "negation-verb", "answer-no")
 _OWN = frozenset({"instrument", "implant", "graft", "material", "packing"})
 _SIZE_REACH = 14
@@ -51,6 +52,8 @@ def places_of(
     between = _between(scene, last, rule)
     if between:
         return between
+    if owner := _owner(scene, last, found_rules):
+        return _listed(scene, owner[0], first, owner[1])
     if _is_of_another(scene, first, last, finding, rule):
         return _own_place(scene, first, found_rules) if denied else []
     choices: list[Entry | None] = [*found_rules] or [None]
@@ -61,6 +64,18 @@ def places_of(
     if told or (not denied and last - first == 1 and scene.reading.has(first, last, "weak-finding")):
         return []
     return _own_place(scene, first, found_rules)
+
+
+def _owner(scene: Scene, last: int, found_rules: list[Entry]) -> tuple[Spot, Entry] | None:
+    """Give the structure that a noun of a finding is said to be of: "erosion of the long process"."""
+    reading = scene.reading
+    if not reading.has(last, last + 1, "owner-lead"):
+        return None
+    for spot in reading.among(last + 1, last + _OWNER_AHEAD):
+        for rule in found_rules:
+            if _candidate(scene, spot, rule) and not reading.breaks(last - 1, spot.first):
+                return spot, rule
+    return None
 
 
 def is_of_another(scene: Scene, place: tuple[int, int], finding: str) -> bool:

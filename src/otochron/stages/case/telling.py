@@ -82,7 +82,10 @@ def _is_elsewhere(scene: Scene, place: int) -> bool:
     instructed = step is not None and step.phase == "instructions-phase"
     if instructed and scene.reading.has(place, place + 1, "weak-finding"):
         return True  # "no plug, or a greasy cotton"
-    return scene.reading.has(place - 12, place, "other-patient") or scene.reading.has(place, place + 1, "no-finding")
+    reading = scene.reading
+    after = reading.cues(place, place + 8, "other-patient")
+    told_after = bool(after) and reading.breaks(place, after[0].first) == 0  # "I left a pearl in with another patient"
+    return told_after or reading.has(place - 12, place, "other-patient") or reading.has(place, place + 1, "no-finding")
 
 
 def _term_state(scene: Scene, spot: Spot) -> State | None:

@@ -79,6 +79,8 @@ class Reach:
                 continue
             if self._far(gap) or (found and not self._joined(reached, first)) or self._other_statement(gap):
                 break
+            if kind in QUALITIES and self._is_of_a_part(gap, first):
+                continue
             led = any(grammar.at(p, "locative") and grammar.at(p + 1, "article") for p in gap)
             if kind not in QUALITIES or led or grammar.among(gap, "determiner"):
                 there = was_there or grammar.among(range(cue.first, first), "existence")
@@ -137,6 +139,12 @@ class Reach:
             return False
         noun = self.grammar.at(place, "gerund") and not self.grammar.at(place + 1, "determiner")
         return self.grammar.at(place, "infinitive") and not noun
+
+    def _is_of_a_part(self, gap: range, first: int) -> bool:
+        """Tell whether only a part of a thing is denied: "I can't see the bottom of that pocket"."""
+        grammar = self.grammar
+        before = next((p for p in (first - 1, first - 2) if p in gap and grammar.at(p, "belonging")), None)
+        return before is not None and any(grammar.at(p, "article", "determiner") for p in range(gap.start, before))
 
     def _is_led(self, place: int) -> bool:
         """Tell whether a preposition leads a thing in: it is where something is."""
