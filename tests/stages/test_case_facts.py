@@ -54,6 +54,11 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
         ("anaesthesia", "general anaesthesia", [("general-anaesthesia", "affirmed")]),
         ("drugs", "pas d'antibiotique", [("antibiotic", "negated")]),
         ("drugs", "irrigate with saline", []),
+        ("drugs", "amoxicillin no she has only paracetamol", [("amoxicillin", "negated"), ("paracetamol", "affirmed")]),
+        ("drugs", "allergie à la pénicilline", []),
+        ("drugs", "vancomycin at induction", [("vancomycin", "affirmed")]),
+        ("history", "allergic to penicillin", [("allergy", "affirmed")]),
+        ("history", "pas d'allergie", [("allergy", "negated")]),
         # Requests.
         ("requests", "can i have the sickle knife please", [("sickle-knife", "affirmed")]),
         ("requests", "crimper please la pince à sertir", [("crimper", "affirmed")]),

@@ -42,6 +42,16 @@ def findings(*texts: str) -> list[Row]:
         # Acts leave findings behind.
         ("la corde du tympan est là je la garde", [("chorda-tympani", "preserved", "present")]),
         ("je coupe la corde du tympan", [("chorda-tympani", "cut", "present")]),
+        # A noun of a finding says what it is of; a part that is not seen denies nothing.
+        ("the head of the stapes lyse de la longue apophyse", [("incus-long-process", "eroded", "present")]),
+        ("i can't see the bottom of that pocket", [("tympanic-membrane", "retraction-pocket", "present")]),
+        # "No" said after the thing.
+        (
+            "pus no granulation yes lots of it",
+            [("tympanic-cavity", "granulation", "present"), ("tympanic-cavity", "purulent", "absent")],
+        ),
+        ("this is the corner i left a pearl in with another patient the attic", []),
+        ("a sclerotic rim", []),
         # Supposed, planned, usual: none.
         ("if the footplate is fixed we stop", []),
         ("usually the footplate is thin", []),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import members, of_finding
 from otochron.model import Item, Measurement, Status
+from otochron.stages.case.allergies import is_allergen
 from otochron.stages.case.items import Draft, Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
 
@@ -29,7 +30,7 @@ def find_drugs(scene: Scene) -> tuple[Item, ...]:
             continue
         if spot.concept in dressing or (spot.mention.status == "affirmed" and _is_asked(scene, spot)):
             continue
-        if scene.reading.has(spot.first - 3, spot.first, "soaked-in"):
+        if scene.reading.has(spot.first - 3, spot.first, "soaked-in") or is_allergen(scene, spot):
             continue
         for concept in _parts(scene, spot):
             draft = drafts.add(concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first))

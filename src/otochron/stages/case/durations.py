@@ -40,11 +40,13 @@ def find_times(reading: Reading, lexicon: Lexicon) -> list[Time]:
     Notes
     -----
     "for five days" is a duration, "after five days", "at day five", "à J5" and "au cinquième jour" are places
-    in time. A length without a word before it is ``bare``: what it is of decides.
+    in time. A length without a word before it is ``bare``: what it is of decides. One that lies behind ("ago",
+    "il y a") is none.
     """
     numbers = read_numbers(reading.words)
     found = [*_with_units(reading, lexicon, numbers), *_numbered(reading, lexicon, numbers)]
     found += _fixed(reading, lexicon)
+    found = [time for time in found if not _is_gone_by(reading, time)]
     kept: list[Time] = []
     for time in sorted(found, key=lambda t: (t.first, -(t.last - t.first))):
         if kept and time.first < kept[-1].last:
@@ -53,6 +55,15 @@ def find_times(reading: Reading, lexicon: Lexicon) -> list[Time]:
             continue
         kept.append(time)
     return kept
+
+
+def _is_gone_by(reading: Reading, time: Time) -> bool:
+    """Tell whether a length of time lies behind: "eleven months ago", "il y a onze mois"."""
+    if time.part not in ("bare", "after", "for"):
+        return False
+    before = reading.cues(max(0, time.first - 4), time.first, "gone-by-before")
+    after = reading.cues(time.last, time.last + 1, "gone-by-after")
+    return any(hit.last == time.first for hit in before) or bool(after)
 
 
 def duration(value: float, unit: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import members, rules, value_of
 from otochron.model import Item, Status
+from otochron.stages.case.allergies import add_allergies
 from otochron.stages.case.items import Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
 
@@ -73,7 +74,9 @@ def find_history(scene: Scene) -> tuple[Item, ...]:
                 if scene.lexicon[d.concept or ""].kind in ("implant", "graft") and "past" in d.statuses
             ]
         )
-    return in_order(item(d, last_of(d, ("past", "negated")) or "past", scene.lexicon) for d in drafts.by_key.values())
+    add_allergies(scene, drafts)
+    told = ("past", "negated", "affirmed")
+    return in_order(item(d, last_of(d, told) or "past", scene.lexicon) for d in drafts.by_key.values())
 
 
 def _past(scene: Scene, spot: Spot, illness: frozenset[str]) -> Status | None:

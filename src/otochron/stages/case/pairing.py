@@ -86,8 +86,12 @@ def is_of_another(scene: Scene, place: tuple[int, int], finding: str) -> bool:
 
 def _own_place(scene: Scene, first: int, found_rules: list[Entry]) -> list[str]:
     """Give the place that is meant where none is named: what is in hand, or where such a thing always is."""
+    step = scene.step_at(scene.reading.words[first].start_ms)
     for entry in found_rules:
         default = entry.values.get("default")
+        phase = entry.values.get("default_phase")
+        if phase and (step is None or step.phase != phase):
+            continue  # "a sclerotic rim" of a drum is no mastoid
         if default == "in-hand":
             held = _held(scene, first, entry)
             return [held] if held else []

@@ -39,6 +39,7 @@ GRAMMAR_ROLES = (
     "deixis",
     "own",
     "advice",
+    "answer",
 )
 _TOLD_BY_ENDING = frozenset({"finite", "infinitive", "gerund", "past-form"})
 _SHORTEST_VERB = 4

@@ -32,6 +32,10 @@ _ASKED = QUALITIES | {"action", "procedure"}
 """Kinds that a question mark puts in doubt; a tool asked for is asked for."""
 _TO_ACT = 3
 """Words between a denial and the verb that it denies."""
+_CHECKED = QUALITIES | {"drug", "implant", "graft", "packing", "closure", "specimen", "procedure", "approach"}
+"""Kinds that are gone through one by one: what each is, then yes or no."""
+_BARE = 1
+"""Words that may stand before a bare noun at the head of its statement."""
 _TAKEN_BACK_WITHIN = 4
 _PUT_RIGHT_WITHIN = 8
 
@@ -153,8 +157,25 @@ class Scopes:
 
     def _denied(self, cue: Cue) -> list[int]:
         """Give what a bare "no" denies: nothing where it only answers, and no size, which it puts right."""
+        before = self._said_before(cue)
+        if before:
+            return before
         things = [] if self._answers(cue) else self.reach.things(cue)
         return [n for n in things if self.targets[n][2] != "measurement"]
+
+    def _said_before(self, cue: Cue) -> list[int]:
+        """Give the bare noun that a "no" after it denies: "pus no, granulation yes", "amoxicillin no she has …"."""
+        first = self.segments.start(max(0, cue.first - 1), Edge.CLAUSE)
+        before = [n for n in self.reach.among(first, cue.first) if self.targets[n][1] == cue.first]
+        if not before or self.targets[before[-1]][2] not in _CHECKED:
+            return []
+        place, _, kind = self.targets[before[-1]]
+        if place - first > _BARE or self.grammar.among(range(first, place), "finite", "existence", "locative"):
+            return []
+        after = self.reach.among(cue.last, cue.last + 1)
+        instead = any(self.targets[n][2] == kind and kind not in QUALITIES for n in after)  # "amoxicillin no cefazolin"
+        answered = any(self.grammar.at(self.targets[n][1], "answer") for n in after)
+        return before[-1:] if instead or answered or self._answers(cue) else []
 
     def _more(self, cue: Cue) -> list[int]:
         """Give what "plus de" denies: nothing before a number, where it compares."""
@@ -199,6 +220,9 @@ class Scopes:
         """Give a quality that follows at once, not at the head of a clause."""
         if self.segments.start(cue.first, Edge.CLAUSE) == cue.first:
             return []
+        before = self._said_before(cue)
+        if before:
+            return before
         return [n for n in self.reach.among(cue.last, cue.last + 1) if self.targets[n][2] in QUALITIES]
 
     def _injuries(self, cue: Cue) -> list[int]:
