@@ -75,7 +75,7 @@ def find_history(scene: Scene) -> tuple[Item, ...]:
             ]
         )
     add_allergies(scene, drafts)
-    told = ("past", "negated", "affirmed")
+    told: tuple[Status, ...] = ("past", "negated", "affirmed")
     return in_order(item(d, last_of(d, told) or "past", scene.lexicon) for d in drafts.by_key.values())
 
 
