@@ -53,7 +53,7 @@ def find_complications(scene: Scene) -> tuple[Item, ...]:
             continue  # what may happen
         if status == "affirmed" and scene.reading.has(spot.first - _CONSENT, spot.first, "no-need"):
             status = "negated"  # "nothing to do with a gusher"
-        if scene.kind(spot) == "complication" and status in ("affirmed", "negated"):
+        if scene.kind(spot) == "complication" and spot.concept and status in ("affirmed", "negated"):
             if spot.concept in parts and status == "negated" and spot.concept != "gusher":
                 continue
             drafts.add(spot.concept, status, scene.span(spot))

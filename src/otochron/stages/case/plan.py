@@ -13,6 +13,8 @@ from otochron.stages.case.items import codes
 from otochron.stages.case.scene import Scene
 
 _KINDS = frozenset({"packing", "closure", "drug", "test", "procedure"})
+_REMOVED = frozenset({"packing", "closure", "implant"})
+"""Kinds that come out again; an implant is in the plan only where its removal is told."""
 _ANYWHERE = frozenset({"procedure", "test"})
 _REACH = 12
 _BEFORE_ZONE = 60
@@ -89,9 +91,11 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
     covered = {n for a in found for n in range(a.first, a.last)}
     for spot in reading.spots:
         kind = scene.kind(spot)
-        if kind not in _KINDS or spot.concept is None or spot.first in covered or spot.mention.status not in _STARTS:
+        if spot.concept is None or spot.first in covered or spot.mention.status not in _STARTS:
             continue
-        removal = kind in ("packing", "closure") and reading.has(spot.first - 3, spot.last + 3, "plan-removal")
+        removal = kind in _REMOVED and reading.has(spot.first - 3, spot.last + 3, "plan-removal")
+        if kind not in _KINDS and not removal:
+            continue
         if spot.first < zone:
             timed = any(0 <= t.first - spot.last <= _ALONE_REACH and t.part in _WHEN for t in times)
             late = kind in _ANYWHERE or (spot.first > zone - _BEFORE_ZONE and kind in ("packing", "closure"))
@@ -104,10 +108,6 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
         if spot.mention.status == "hypothetical":
             continue
         status = spot.mention.status
-        removal = reading.has(spot.first - 3, spot.last + 3, "plan-removal") and kind in (
-            "packing",
-            "closure",
-        )
         found.append(_Anchor(spot.first, spot.last, spot.concept, False, status, removal))
     return sorted(found, key=lambda a: (a.first, a.last))
 
@@ -129,14 +129,30 @@ def _attach(scene: Scene, anchors: list[_Anchor], times: list[Time]) -> None:
         if any(not reading.has(hit.last, time.first, "turn", "contrast") for hit in usual):
             continue
         before = [a for a in anchors if a.last <= time.first and time.first - a.last <= _REACH]
+        if before and _is_of_another(scene, before[-1], time):
+            continue
         if before:
             visits = [a for a in before if a.what == _VISIT]
             often = time.part in ("every", "event") and visits and before[-1].what != _VISIT
             (visits if often and scene.kind_of(before[-1].what) == "test" else before)[-1].times.append(time)
             continue
         after = [a for a in anchors if time.last <= a.first <= time.last + _ALONE_REACH]
+        if reading.has(time.first - 3, time.first, "plan-removal") or (
+            after and time.part == "after" and after[0].what.startswith(_FORBIDS)
+        ):
+            continue  # "the ribbon out in two days, the sponge stays"; "silicone at three weeks, no nose blowing"
         if after and not reading.has(time.last, after[0].first, "turn", "contrast"):
             after[0].times.append(time)
+
+
+def _is_of_another(scene: Scene, anchor: _Anchor, time: Time) -> bool:
+    """Tell whether another thing is named in a new statement between: "only paracetamol | the result in ten days"."""
+    reading = scene.reading
+    return any(
+        reading.breaks(anchor.last - 1, spot.first) and not reading.breaks(spot.last - 1, time.first)
+        for spot in reading.among(anchor.last, time.first)
+        if spot.concept and scene.kind(spot) not in ("side", "action", "position")
+    )
 
 
 def _share(anchors: list[_Anchor]) -> None:
