@@ -28,10 +28,10 @@ def test_a_model_of_few_counts_tells_nothing_of_recordings() -> None:
 
 
 def test_the_neighbourhood_speaks_for_what_goes_together() -> None:
-    together = MODEL.neighbourhood(["one"], ["two"])
-    apart = MODEL.neighbourhood(["one"], ["three"])
+    together = MODEL.neighbourhood(["one"], MODEL.numbered(["two"]))
+    apart = MODEL.neighbourhood(["one"], MODEL.numbered(["three"]))
     assert together > 0 > apart
-    assert MODEL.neighbourhood(["one"], []) == 0
+    assert MODEL.neighbourhood(["one"], MODEL.numbered(["one", "unheard of"])) == 0
 
 
 def test_recordings_alike_speak_of_the_same_things() -> None:

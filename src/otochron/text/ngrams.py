@@ -10,13 +10,16 @@ from __future__ import annotations
 import lzma
 import math
 from collections import Counter, defaultdict
-from collections.abc import Collection, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
 from otochron.model import Lang
 from otochron.text.frequencies import frequencies
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 DISCOUNT: Final = 0.75
 COMPANY: Final = 8
@@ -82,6 +85,7 @@ class Ngrams:
             before = gram.rpartition(" ")[0]
             self._total[before] += count
             self._kinds[before] += 1
+        self._rows: dict[tuple[str, ...], NDArray[Any]] = {}
         self._before = {before: (total, DISCOUNT * self._kinds[before]) for before, total in self._total.items()}
 
     def seen(self, word: str) -> int:
@@ -124,20 +128,66 @@ class Ngrams:
             found += max(-0.3, math.log((together + DRAWN * share) / ((told + DRAWN) * share)))
         return max(-2.0, min(6.0, found))
 
-    def neighbourhood(self, concepts: Sequence[str], around: Collection[str]) -> float:
-        """Tell how well a concept goes with the concepts around it, as ``company`` does with words; -2 to 6."""
-        told = sum([self.concepts.get(c, 0) for c in concepts])
-        total, wide = self._total[""], self.wide
-        found = 0.0
-        for other in around:
-            share = min(1.0, WIDE * self.concepts.get(other, 0) / total)
-            if share:
-                together = sum([wide.get(f"{c} {other}" if c < other else f"{other} {c}", 0) for c in concepts])
-                if not together and told >= _OFTEN:
-                    found += -0.3
-                    continue
-                found += max(-0.3, min(2.5, math.log((together + DRAWN * share) / ((told + DRAWN) * share))))
+    def neighbourhood(self, concepts: Sequence[str], around: Sequence[int]) -> float:
+        """Tell how well a concept goes with the concepts around it, as ``company`` does with words; -2 to 6.
+
+        Parameters
+        ----------
+        concepts : sequence of str
+            What a term may stand for; these themselves tell nothing.
+        around : sequence of int
+            Numbers of the concepts around it (``numbered``).
+        """
+        found = float(self._beside(tuple(concepts))[around].sum()) if len(around) else 0.0
         return max(-2.0, min(6.0, found))
+
+    def numbered(self, concepts: Iterable[str]) -> list[int]:
+        """Give the numbers of concepts; one that the training text does not speak of has none."""
+        return [self._numbers[c] for c in concepts if c in self._numbers]
+
+    @cached_property
+    def _numbers(self) -> dict[str, int]:
+        return {concept: n for n, concept in enumerate(self.concepts)}
+
+    @cached_property
+    def _shares(self) -> NDArray[Any]:
+        import numpy as np
+
+        return np.minimum(1.0, WIDE * np.array(list(self.concepts.values())) / self._total[""])
+
+    @cached_property
+    def _together(self) -> dict[str, list[tuple[int, int]]]:
+        """For each concept the numbers of those told in its neighbourhood, and how often."""
+        found: dict[str, list[tuple[int, int]]] = defaultdict(list)
+        numbers = self._numbers
+        for pair, count in self.wide.items():
+            one, _, two = pair.partition(" ")
+            if one in numbers and two in numbers:
+                found[one].append((numbers[two], count))
+                if one != two:
+                    found[two].append((numbers[one], count))
+        return found
+
+    def _beside(self, concepts: tuple[str, ...]) -> NDArray[Any]:
+        """Give the log-ratio of a concept with each other one."""
+        row = self._rows.get(concepts)
+        if row is None:
+            row = self._rows[concepts] = self._row(concepts)
+        return row
+
+    def _row(self, concepts: tuple[str, ...]) -> NDArray[Any]:
+        import numpy as np
+
+        told, share = sum([self.concepts.get(c, 0) for c in concepts]), self._shares
+        together = np.zeros(len(share))
+        for concept in concepts:
+            for n, count in self._together.get(concept, ()):
+                together[n] += count
+        row = np.clip(np.log((together + DRAWN * share) / ((told + DRAWN) * share)), -0.3, 2.5)
+        if told >= _OFTEN:
+            row[together == 0] = -0.3
+        row[self.numbered(concepts)] = 0.0
+        return row.astype(np.float32)
 
     def alike(self, spoken: Collection[str]) -> dict[str, float]:
         """Give the recordings with their likeness to one that speaks of some concepts; together 1."""

@@ -20,12 +20,12 @@ def expected(found: Sequence[Near], context: Context, ngrams: Ngrams) -> list[di
     alike = ngrams.alike(context.spoken.keys())
     told: dict[tuple[str, ...], tuple[float, float]] = {}
     forms: dict[int, float] = {}
-    places: dict[tuple[int, int], tuple[list[str], dict[str, float]]] = {}
+    places: dict[tuple[int, int], tuple[list[int], dict[str, float]]] = {}
     numbers = []
     for one in found:
         concepts, place = one.target.concepts, (one.first, one.last)
         if place not in places:
-            places[place] = _around(one, context), _beside(one, context, ngrams)
+            places[place] = ngrams.numbered(_around(one, context)), _beside(one, context, ngrams)
         if id(one.target) not in forms:
             forms[id(one.target)] = math.log10(0.3 + _forms(one, ngrams))
         around, beside = places[place]
@@ -36,7 +36,7 @@ def expected(found: Sequence[Near], context: Context, ngrams: Ngrams) -> list[di
             {
                 "told in such recordings": here,
                 "told more in such recordings": here - anywhere,
-                "neighbourhood": ngrams.neighbourhood(concepts, [c for c in around if c not in concepts]) / 3,
+                "neighbourhood": ngrams.neighbourhood(concepts, around) / 3,
                 "form told of": forms[id(one.target)],
             }
             | _rows(one, context, ngrams)
