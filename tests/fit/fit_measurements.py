@@ -78,6 +78,7 @@ FIRST = {
     "again without a band": -0.5,
     "from again, other unit": -0.3,
     "from lead": 0.1,
+    "from unit": -0.6,
     "other name": -0.5,
     "against both ends": -0.8,
     "sum": 0.5,

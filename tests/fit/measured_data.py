@@ -49,6 +49,7 @@ class Choice:
     offered: list[Mapping[str, float]]
     right: list[bool]
     labels: list[str]
+    gold: str = ""
 
 
 @dataclass
@@ -138,7 +139,7 @@ class SampleWatcher:
             right = [_right_value(row, amount, link) and self.terms.same(item.of, link.of) for link in offered]
             if item.has_role:
                 self._roles_of[amount.first] = str(item.role)
-            self.choices.append(Choice(self.name, text, parts, right, labels))
+            self.choices.append(Choice(self.name, text, parts, right, labels, f"{item.value} {item.unit} {item.of}"))
         elif amount.unit is None:
             self.choices.append(Choice(self.name, text, parts, [n == 0 for n in range(len(offered))], labels))
 
@@ -198,11 +199,11 @@ class Watcher:
             if "role" in row:
                 self._roles_of[amount.first] = (text, row["role"])
         if right:
-            self._add(text, offered, right)
+            self._add(text, offered, right, f"{row['value']} {row['unit']} {row.get('of')}")
 
-    def _add(self, text: str, offered: Sequence[Any], right: list[bool]) -> None:
+    def _add(self, text: str, offered: Sequence[Any], right: list[bool], gold: str = "") -> None:
         labels = [f"{link.of}/{link.row.id if link.row else ''}" for link in offered]
-        self.choices.append(Choice(self.name, text, [link.parts for link in offered], right, labels))
+        self.choices.append(Choice(self.name, text, [link.parts for link in offered], right, labels, gold))
 
 
 def _fits(row: Mapping[str, Any], amount: Any) -> bool:

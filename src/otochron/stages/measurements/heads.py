@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from otochron.stages.measurements.amounts import CLOCK, Amount
-from otochron.stages.measurements.bands import Row
+from otochron.stages.measurements.bands import Row, convert
 from otochron.stages.measurements.choice import NO_SIZE
 from otochron.stages.measurements.fit import (
     MADE_KINDS,
@@ -41,6 +41,8 @@ from otochron.stages.measurements.stand import stand
 _BEFORE, _AFTER, _FAR = 45, 12, 260
 """Words before and after an amount in which heads are looked for; implants and grafts are far longer spoken of."""
 _SIZED = ("size", "clock", "other")
+_TELLING = frozenset({"dB", "1"})
+"""Units in which few things are measured: they point to these even where none is named near by."""
 _WEIGHTS = frozenset({"kg", "%"})
 _ALONE_WORDS = 3
 _AGAINST = {"against both ends": 1.0}
@@ -132,6 +134,8 @@ def _all_offers(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Lin
     addends = addends_of(scene, amount, recent[-6:])
     for old in recent[-6:]:
         yield from offers_again(scene, amount, old, added, addends)
+    if amount.said_unit and amount.unit in _TELLING:
+        yield from _by_unit(scene, amount, added)
     if amount.unit == CLOCK and amount.low is not None:
         for old in recent:
             yield from offers_same_stretch(scene, amount, old)
@@ -143,6 +147,20 @@ def _all_offers(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Lin
             yield from offers_named_size(scene, amount, old)
         for head in heads:
             yield from offers_named_thing(scene, amount, head)
+
+
+def _by_unit(scene: Scene, amount: Amount, added: bool) -> Iterator[Link]:
+    """Offer what alone is measured in a unit: milliamperes are those of the nerve."""
+    for row in scene.rows.all:
+        if row.strict or row.counted or row.dimension == "share" or convert(1.0, amount.unit or "", row.unit) is None:
+            continue
+        silent = not scene.spoken_of(row)
+        if silent and len(scene.rows.of_unit(row.unit)) > 1:
+            continue
+        parts = {f"by unit {row.id}": 1.0, "unspoken": float(silent)}
+        made = fit(scene, amount, Offer(row, name_of(scene, amount, row, None), 0.0, None, added, "unit", parts))
+        if made is not None:
+            yield made
 
 
 def _against_known(scene: Scene, amount: Amount, offer: Link, recent: Sequence[tuple[Amount, Link]]) -> Link:
