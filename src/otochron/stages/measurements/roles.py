@@ -19,6 +19,8 @@ _MADE_KINDS = frozenset({"implant", "graft"})
 _FOUND_KINDS = frozenset({"disease", "complication", "finding"})
 _ELSEWHEN = ("past-case", "other-case", "other-patient", "condition", "would")
 _LONG_AGO_MS = 900_000
+_FOUND_BEFORE, _FOUND_AFTER = 10, 6
+_ANSWER_BEFORE, _ANSWER_AFTER = 8, 6
 
 
 def is_added(scene: Scene, amount: Amount) -> bool:
@@ -41,7 +43,8 @@ def ruled(scene: Scene, amount: Amount, link: Link, added: bool, before: Sequenc
     """
     row = link.row
     if row is None:
-        return "measured" if _is_finding(scene, link) and amount.quantity == "size" else None
+        found = _is_finding(scene, link) or (link.of is not None and _is_told_as_found(scene, amount))
+        return "measured" if found and amount.quantity == "size" else None
     made = _made(scene, link)
     if row.entry.role == "added" or (added and made and row.dimension not in _MEASURED_DIMENSIONS):
         return "added"
@@ -93,6 +96,16 @@ def _is_finding(scene: Scene, link: Link) -> bool:
     return entry is not None and entry.kind in _FOUND_KINDS
 
 
+def _is_told_as_found(scene: Scene, amount: Amount) -> bool:
+    """Tell a size that is come upon, "the dura is exposed over five millimetres", from one that is made."""
+    first, last = scene.clause_range(amount.first)
+    kinds = {head.kind for head in scene.near(first, first, 0, last - first)}
+    if "action" in kinds or scene.registers[amount.first] != "narration" or is_elsewhen(scene, amount):
+        return False
+    near = scene.cues.inside("role-found", max(first, amount.first - _FOUND_BEFORE), min(last, amount.last + _FOUND_AFTER))
+    return "finding" in kinds or bool(near)
+
+
 def _by_cue(scene: Scene, amount: Amount, link: Link, default: Role | None) -> Role | None:
     """Choose by what is said near by."""
     if scene.cues.ending("role-minus", amount.first) is not None:
@@ -115,14 +128,17 @@ def _made(scene: Scene, link: Link) -> bool:
 
 
 def _answered(scene: Scene, amount: Amount) -> Role:
-    """Tell a level to which an answer is told from one on the way."""
+    """Tell a level to which an answer is told from one that is only set."""
     if scene.registers[amount.first] == "request":
         return "intermediate"
-    first, last = max(scene.clause_range(amount.first)[0], amount.first - 5), amount.last + 6
+    is_set = scene.cues.ending("role-set", amount.first) is not None
+    first, last = max(scene.clause_range(amount.first)[0], amount.first - _ANSWER_BEFORE), amount.last + _ANSWER_AFTER
     told = [
         (_gap(amount, cue), role)
         for role in ("answered", "unanswered")
         for cue in scene.cues.inside(f"role-{role}", first, last)
+        if not (cue.first >= amount.last and scene.cues.at("measured-away", cue.last))  # "response at" the next one
+        and not (cue.last <= amount.first and is_set)
     ]
     return "measured" if told and min(told)[1] == "answered" else "intermediate"
 
