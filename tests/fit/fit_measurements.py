@@ -33,10 +33,10 @@ from otochron.stages.measurements.parts import choose_role
 WEIGHTS = ROOT / "lexicons" / "weights" / "measurements.json"
 SEEDS = (1,)
 ROUNDS = 2
-RIDGE, RIDGE_ROLES = 7.0, 2.0
+RIDGE, RIDGE_ROLES = 10.0, 5.0
 SEEN = 3
-PRIOR_RULE = 4.5
-FOLDS = 5
+PRIOR_RULE = 3.0
+FOLDS = 10
 
 FIRST = {
     **{
@@ -235,7 +235,7 @@ def main() -> None:
         report["roles fitted"] = round(role_share(parts, roles), 4), len(parts)
         print(report, flush=True)
     if options.folds:
-        for ridge in (7.0,):
+        for ridge in (7.0, 15.0, 30.0):
             print(f"things, ridge {ridge}: left out {folded(choices, ridge):.3f}", flush=True)
         for ridge in (2.0, 5.0):
             print(f"roles, ridge {ridge}: left out {folded_roles(parts, ridge)}", flush=True)

@@ -116,9 +116,7 @@ class Rows:
         self._lexicon = lexicon
         self._of: dict[str, list[Row]] = defaultdict(list)
         self._hinted: dict[str, list[Row]] = defaultdict(list)
-        self._unit: dict[str, list[Row]] = defaultdict(list)
         for row in self.all:
-            self._unit[row.unit].append(row)
             for concept in row.entry.of:
                 self._of[concept].append(row)
             for concept in row.entry.targets:
@@ -135,10 +133,6 @@ class Rows:
             level = [b for name in level if name in self._lexicon for b in self._lexicon[name].broader if b not in seen]
             seen.update(level)
         return ()
-
-    def of_unit(self, unit: str) -> Sequence[Row]:
-        """Give the rows whose values are told in a unit."""
-        return self._unit.get(unit, ())
 
     def hinted(self, concept: str) -> Sequence[Row]:
         """Give the rows that the mention of a concept points to without being what is measured."""

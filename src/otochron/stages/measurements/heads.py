@@ -129,12 +129,12 @@ def _common(scene: Scene, amount: Amount, offer: Link, last: str | None, acts: S
 
 def _all_offers(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Link]], added: bool) -> Iterator[Link]:
     heads = heads_of(scene, amount)
-    for head in heads:
-        yield from _offers(scene, amount, head, added)
+    named = [link for head in heads for link in _offers(scene, amount, head, added)]
+    yield from named
     addends = addends_of(scene, amount, recent[-6:])
     for old in recent[-6:]:
         yield from offers_again(scene, amount, old, added, addends)
-    if amount.said_unit and amount.unit in _TELLING:
+    if amount.said_unit and amount.unit in _TELLING and not any(link.row for link in named):
         yield from _by_unit(scene, amount, added)
     if amount.unit == CLOCK and amount.low is not None:
         for old in recent:
@@ -154,10 +154,7 @@ def _by_unit(scene: Scene, amount: Amount, added: bool) -> Iterator[Link]:
     for row in scene.rows.all:
         if row.strict or row.counted or row.dimension == "share" or convert(1.0, amount.unit or "", row.unit) is None:
             continue
-        silent = not scene.spoken_of(row)
-        if silent and len(scene.rows.of_unit(row.unit)) > 1:
-            continue
-        parts = {f"by unit {row.id}": 1.0, "unspoken": float(silent)}
+        parts = {f"by unit {row.id}": 1.0, "unspoken": float(not scene.spoken_of(row))}
         made = fit(scene, amount, Offer(row, name_of(scene, amount, row, None), 0.0, None, added, "unit", parts))
         if made is not None:
             yield made
