@@ -12,7 +12,16 @@ from otochron.stages.measurements.roles import is_elsewhen, ruled
 from otochron.stages.measurements.scene import Scene
 
 _ROLES = ("measured", "added", "target", "intermediate", "final")
-_CUES = (*(f"role-{role}" for role in _ROLES), "role-plus", "role-minus", "role-so", "role-answered", "role-unanswered", "role-set", "role-found")
+_CUES = (
+    *(f"role-{role}" for role in _ROLES),
+    "role-plus",
+    "role-minus",
+    "role-so",
+    "role-answered",
+    "role-unanswered",
+    "role-set",
+    "role-found",
+)
 _BEFORE, _AFTER, _NEAR = 10, 6, 4
 _KNOWN_MS = 300_000
 _SAME = 1e-6

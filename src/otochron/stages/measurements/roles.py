@@ -102,7 +102,9 @@ def _is_told_as_found(scene: Scene, amount: Amount) -> bool:
     kinds = {head.kind for head in scene.near(first, first, 0, last - first)}
     if "action" in kinds or scene.registers[amount.first] != "narration" or is_elsewhen(scene, amount):
         return False
-    near = scene.cues.inside("role-found", max(first, amount.first - _FOUND_BEFORE), min(last, amount.last + _FOUND_AFTER))
+    near = scene.cues.inside(
+        "role-found", max(first, amount.first - _FOUND_BEFORE), min(last, amount.last + _FOUND_AFTER)
+    )
     return "finding" in kinds or bool(near)
 
 
