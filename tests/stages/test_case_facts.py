@@ -44,6 +44,7 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
         ("removed", "then the incus will come out", []),
         ("altered", "je coupe la corde du tympan", [("chorda-tympani", "affirmed")]),
         ("altered", "i thought the chorda was cut but no", []),
+        ("altered", "snip at the neck above the chorda", []),
         # Specimens, complications, closure, packing.
         ("specimens", "le cholestéatome part en anapath", [("cholesteatoma", "affirmed")]),
         ("complications", "no complication", [("complication-term", "negated")]),

@@ -52,6 +52,13 @@ def findings(*texts: str) -> list[Row]:
         ),
         ("this is the corner i left a pearl in with another patient the attic", []),
         ("a sclerotic rim", []),
+        ("petit cholestéatome attical l'antre est aéré", []),
+        (
+            "facial recess clean is that a pearl",
+            [("facial-recess", "clean", "present"), ("facial-recess", "epithelial-pearl", "uncertain")],
+        ),
+        ("the chorda was cut last time", [("chorda-tympani", "cut", "present")]),
+        ("last time the middle ear was full of glue", []),
         # Supposed, planned, usual: none.
         ("if the footplate is fixed we stop", []),
         ("usually the footplate is thin", []),

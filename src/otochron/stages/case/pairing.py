@@ -48,12 +48,15 @@ def places_of(
     rule = found_rules[0] if found_rules else None
     default = next((d for entry in found_rules if (d := entry.values.get("default"))), None)
     # A finding that has a place of its own looks only near for another.
-    reach = _AHEAD if default == "in-hand" else _number(rule, "reach", _NEAR_REACH if default else _REACH)
+    near = default or told  # an everyday phrase is of what stands near
+    reach = _AHEAD if default == "in-hand" else _number(rule, "reach", _NEAR_REACH if near else _REACH)
     between = _between(scene, last, rule)
     if between:
         return between
     if owner := _owner(scene, last, found_rules):
         return _listed(scene, owner[0], first, owner[1])
+    if told and _leads_what_does_not_fit(scene, last, rule):
+        return []
     if _is_of_another(scene, first, last, finding, rule):
         return _own_place(scene, first, found_rules) if denied else []
     choices: list[Entry | None] = [*found_rules] or [None]
@@ -195,6 +198,12 @@ def _leads_another(scene: Scene, first: int, last: int, rule: Entry) -> bool:
     if not after or reading.words[first].language != "en" or reading.breaks(last - 1, last):
         return False
     return _candidate(scene, after[0], rule) is None and not reading.has(first - 2, first, "finite")
+
+
+def _leads_what_does_not_fit(scene: Scene, last: int, rule: Entry | None) -> bool:
+    """Tell whether an everyday word stands right before a thing that it is said of: "petit cholestéatome"."""
+    after = [s for s in scene.reading.among(last, last + 1) if s.concept and scene.kind(s) not in ("action", "side")]
+    return bool(after) and not scene.reading.breaks(last - 1, last) and _candidate(scene, after[0], rule) is None
 
 
 def _has_its_own(scene: Scene, first: int, rule: Entry) -> bool:

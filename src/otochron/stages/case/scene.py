@@ -142,7 +142,11 @@ class Scene:
             done = [s for s in reading.among(first, verb.first) if self.kind(s) in kinds and s.concept]
             if done:
                 return done[-1]  # "l'arche est sortie": what follows is another thing
-        ahead = [s for s in reading.among(verb.last, verb.last + 8) if self.kind(s) in kinds and s.concept]
+        ahead = [
+            s
+            for s in reading.among(verb.last, verb.last + 8)
+            if self.kind(s) in kinds and s.concept and not self._is_beside(verb, s)
+        ]
         for spot in ahead:
             if reading.breaks(verb.last - 1, spot.first) == 0:
                 return spot
@@ -151,6 +155,12 @@ class Scene:
             return before[-1]
         near = [s for s in ahead if reading.breaks(verb.last - 1, s.first) <= 1 and s.first - verb.last <= 4]
         return near[0] if near else None
+
+    def _is_beside(self, verb: Spot, spot: Spot) -> bool:
+        """Tell whether an act is done beside a thing, not to it: "snip the neck above the chorda"."""
+        reading = self.reading
+        hits = reading.cues(max(verb.last, spot.first - _LED), spot.first, "beside")
+        return any(not reading.among(hit.last, spot.first) for hit in hits)
 
     def _is_passive(self, verb: Spot) -> bool:
         """Tell whether an act was done to what stands before it: "l'arche est sortie", not "is removing"."""

@@ -66,7 +66,12 @@ def _is_cut_off(reading: Reading, spot: Spot) -> bool:
         return False
     here = reading.piece_number(spot.first)
     cues = reading.cues(max(0, spot.first - _REACH), spot.first, "negation-verb")
-    return any(reading.piece_number(hit.first) != here for hit in cues)
+    for hit in cues:
+        there = reading.piece_number(hit.first)
+        # Right after the denial, or one verb after it; "so titanium doesn't touch the drum | the cartilage" is whole.
+        if there not in (here, -1) and reading.pieces[there].last - hit.last <= 1:
+            return True
+    return False
 
 
 def _is_refused(reading: Reading, spot: Spot) -> bool:

@@ -10,7 +10,7 @@ from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import fits, members, of_finding, rules, value_of
 from otochron.stages.case.pairing import is_of_another, places_of
 from otochron.stages.case.scene import Act, Scene
-from otochron.stages.case.told import STATES, State, Told, state_of, tell
+from otochron.stages.case.told import STATES, State, Told, lasts, state_of, tell
 
 _KINDS = frozenset({"finding", "disease", "complication"})
 _PLACES = frozenset({"structure", "landmark"})
@@ -92,6 +92,8 @@ def _term_state(scene: Scene, spot: Spot) -> State | None:
     """Give how a named finding stands; a disease that is feared is doubtful, until it is looked for."""
     if spot.mention.status == "hypothetical" and scene.kind(spot) == "disease":
         return "uncertain" if scene.reading.has(spot.first - 7, spot.first, "feared") else None
+    if lasts(scene, spot.first, spot.last, spot.mention.status, spot.concept or ""):
+        return "present"
     state = state_of(scene, spot.first, spot.last, spot.mention.status)
     before = [s for s in scene.reading.among(spot.first - 5, spot.first) if spot.first - 1 <= s.last <= spot.first]
     denied = before and before[-1].mention.kind in _PLACES and _is_gone(scene, before[-1], "answer-no", "gone")
@@ -226,9 +228,11 @@ def by_act(scene: Scene) -> list[Told]:
             target = _target(scene, act, rule)
             status = verb.mention.status
             forced = status == "planned" and scene.reading.has(verb.first - 4, verb.first, "necessity")
+            finding = str(rule.values["finding"])
+            forced = forced or lasts(scene, verb.first, verb.last, status, finding)
             state = "present" if forced else state_of(scene, verb.first, verb.last, status)
             if state and target and not scene.is_request(verb):
-                found += tell(scene, (verb.first, verb.last), str(rule.values["finding"]), [target], state)
+                found += tell(scene, (verb.first, verb.last), finding, [target], state)
     return found
 
 

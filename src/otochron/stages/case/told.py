@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from otochron.lexicon.rules import of_finding, value_of
+from otochron.lexicon.rules import members, of_finding, value_of
 from otochron.model import Side, Span, Status
 from otochron.stages.case.scene import Scene
 
 State = Literal["present", "absent", "uncertain"]
 STATES: dict[Status, State] = {"affirmed": "present", "negated": "absent", "uncertain": "uncertain"}
 _FLIPPED: dict[State, State] = {"present": "absent", "absent": "present"}
+_OTHER_EAR = 12
 _IMPLIES: dict[State, str] = {"present": "implies", "absent": "implies-absent"}
 
 
@@ -28,6 +29,16 @@ class Told:
     side: Side | None
     implied: bool = False
     """It follows from what was told, and was not told itself."""
+
+
+def lasts(scene: Scene, first: int, last: int, status: Status, finding: str) -> bool:
+    """Tell whether what was done to this ear on another day is so today: "the chorda was cut last time"."""
+    if status != "past" or finding not in members(scene.lexicon, "lasting-finding"):
+        return False
+    near = scene.reading.among(first - _OTHER_EAR, last + _OTHER_EAR)
+    return not any(s.mention.kind == "side" for s in near) and not scene.reading.has(
+        first - _OTHER_EAR, last + _OTHER_EAR, "other-case", "other-patient"
+    )
 
 
 def state_of(scene: Scene, first: int, last: int, status: Status) -> State | None:
