@@ -55,9 +55,8 @@ def places_of(
         return between
     if owner := _owner(scene, last, found_rules):
         return _listed(scene, owner[0], first, owner[1])
-    if told and _leads_what_does_not_fit(scene, last, rule):
-        return []
-    if _is_of_another(scene, first, last, finding, rule):
+    unfit = told and _leads_what_does_not_fit(scene, last, rule)
+    if unfit or _is_of_another(scene, first, last, finding, rule):
         return _own_place(scene, first, found_rules) if denied else []
     choices: list[Entry | None] = [*found_rules] or [None]
     for entry in choices:
