@@ -46,6 +46,7 @@ CUE_ROLES = (
     "habit",
     "habit-adverb",
     "past-case",
+    "past-had",
     "other-case",
     "family",
     "look-back",

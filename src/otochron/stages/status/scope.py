@@ -36,6 +36,8 @@ _CHECKED = QUALITIES | {"drug", "implant", "graft", "packing", "closure", "speci
 """Kinds that are gone through one by one: what each is, then yes or no."""
 _BARE = 1
 """Words that may stand before a bare noun at the head of its statement."""
+_RULES = frozenset({"habit", "habit-adverb", "prevention", "condition"})
+_DATED = frozenset({"time-to-come", "planned-later"})
 _TAKEN_BACK_WITHIN = 4
 _PUT_RIGHT_WITHIN = 8
 
@@ -82,12 +84,16 @@ class Scopes:
         }
         self._set = set(self.cues)
         self.found: list[set[Status]] = [set() for _ in targets]
+        self.dated: set[int] = set()
+        """What is planned for a time that is told: no rule."""
 
     def read(self) -> list[Status]:
         """Decide all targets."""
         for cue in self.cues:
             for n, status in self._covered(cue):
                 self.found[n].add(status)
+                if cue.role in _DATED:
+                    self.dated.add(n)
         for n in self._questioned():
             self.found[n].add("uncertain")
         for cue in self.cues:
@@ -97,10 +103,18 @@ class Scopes:
         return [next((s for s in _ORDER if s in found), "affirmed") for found in self.found]
 
     def points(self, first: int, last: int) -> bool:
-        """Tell whether a clause points at this ear or tells of an act of one's own."""
+        """Tell whether a clause points at this ear or tells of an act of one's own, or tells nothing: no verb."""
+        if not self.grammar.between("finite", first, last) and not self._rules_of(first, last):
+            return True
         starts = self.grammar.starts["own"]
         own = starts[bisect_left(starts, first) : bisect_left(starts, last)]
         return self.grammar.between("deixis", first, last) or any(self.segments.is_edge(p, Edge.SUBJECT) for p in own)
+
+    def _rules_of(self, first: int, last: int) -> bool:
+        """Tell whether a clause without a verb gives a rule: "never suction in the vestibule"."""
+        n = bisect_left(self.cues, first, key=lambda cue: cue.first)
+        m = bisect_left(self.cues, last, key=lambda cue: cue.first)
+        return any(cue.role in _RULES for cue in self.cues[n:m]) or self.grammar.between("infinitive", first, last)
 
     def _covered(self, cue: Cue) -> list[tuple[int, Status]]:
         """Give the targets that a cue covers, each with the status it gives."""
@@ -308,7 +322,7 @@ def statuses(
     for (first, last), taught in zip(clauses, teaching, strict=False):
         if taught and not scopes.points(first, last):
             for n in scopes.reach.among(first, last):
-                read[n] = "general" if read[n] in ("affirmed", "planned") else read[n]
+                read[n] = "general" if read[n] in ("affirmed", "planned") and n not in scopes.dated else read[n]
     found: list[Status] = ["affirmed"] * len(targets)
     for place, status in zip(order, read, strict=True):
         found[place] = status

@@ -29,6 +29,7 @@ _REACHES: dict[str, tuple[Status, Edge]] = {
     "habit": ("general", Edge.TURN),
     "habit-adverb": ("general", Edge.TURN),
     "past-case": ("past", Edge.TURN),
+    "past-had": ("past", Edge.SUBJECT),
     "other-case": ("past", Edge.TURN),
     "family": ("past", Edge.SUBJECT),
 }
@@ -148,7 +149,7 @@ class Statements:
         segments, grammar = self.segments, self.grammar
         end = segments.end(cue.last - 1, Edge.SUBJECT)
         leads = cue.first - segments.start(cue.first, Edge.CLAUSE) <= 1
-        goes_on = leads and self._goes_on(end) and not grammar.at(end, "own")
+        goes_on = leads and self._goes_on(end) and (not grammar.at(end, "own") or self._will(end))
         if segments.is_edge(end, Edge.CONTRAST) and not goes_on:
             return end
         would = False
@@ -161,6 +162,10 @@ class Statements:
             advice = self._goes_on(end) and any(grammar.at(p, "advice") for p in (end, end + 1))
             if own or segments.is_edge(end, Edge.CONTRAST):
                 return segments.end(end, Edge.SUBJECT) if advice else end
+
+    def _will(self, place: int) -> bool:
+        """Tell whether a statement tells what one will do: "s'il reste un trou | je mettrai …"."""
+        return self._holds(place, self.segments.end(place, Edge.SUBJECT), "planned-now", "would")
 
     def _told_apart(self, place: int) -> bool:
         """Tell whether a flat statement begins after what would follow: "… i would stop | the arch is there"."""
