@@ -186,3 +186,20 @@ class Reach:
             if p > gap.start and grammar.at(p, "determiner") and not grammar.at(p - 1, *led_in):
                 return True
         return False
+
+
+def is_inside(cue: Cue, targets: Sequence[Target], starts: Sequence[int]) -> bool:
+    """Tell whether a cue is part of a longer term."""
+    n = bisect_left(starts, cue.first + 1) - 1
+    if n < 0:
+        return False
+    first, last, _ = targets[n]
+    return first <= cue.first and cue.last <= last and (cue.last - cue.first) < (last - first)
+
+
+def bare(words: Sequence[Word], target: Target) -> Target:
+    """Give a target without the elided words at its head: "d'arche" is the arch."""
+    first, last, kind = target
+    while first < last - 1 and words[first].key.endswith("'"):
+        first += 1
+    return first, last, kind

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Callable, Sequence
 
 from otochron.lexicon import Lexicon
 from otochron.model import Status
 from otochron.stages.status.cues import Cue, find_cues
 from otochron.stages.status.grammar import is_number, read_grammar
-from otochron.stages.status.reach import QUALITIES, Reach, Target
+from otochron.stages.status.reach import QUALITIES, Reach, Target, bare, is_inside
 from otochron.stages.status.segments import Edge, Segments
 from otochron.stages.status.statement import Statements
+from otochron.stages.status.taught import gives_a_rule
 from otochron.text.stream import Word
 
 _ORDER: tuple[Status, ...] = (
@@ -36,7 +36,6 @@ _CHECKED = QUALITIES | {"drug", "implant", "graft", "packing", "closure", "speci
 """Kinds that are gone through one by one: what each is, then yes or no."""
 _BARE = 1
 """Words that may stand before a bare noun at the head of its statement."""
-_RULES = frozenset({"habit", "habit-adverb", "prevention", "condition"})
 _DATED = frozenset({"time-to-come", "planned-later"})
 _TAKEN_BACK_WITHIN = 4
 _PUT_RIGHT_WITHIN = 8
@@ -53,11 +52,11 @@ class Scopes:
         lexicon: Lexicon,
     ) -> None:
         self.words = words
-        self.targets = [_bare(words, target) for target in targets]
+        self.targets = [bare(words, target) for target in targets]
         self.grammar = read_grammar(words, lexicon)
         cues = find_cues(words, clauses, self.grammar, lexicon)
         starts = [target[0] for target in self.targets]
-        self.cues = [cue for cue in cues if not _inside(cue, self.targets, starts)]
+        self.cues = [cue for cue in cues if not is_inside(cue, self.targets, starts)]
         self.segments = Segments(words, clauses, self.grammar, self.cues)
         self.reach = Reach(words, self.targets, self.grammar, self.segments, self.cues)
         self.statements = Statements(words, self.grammar, self.segments, self.cues)
@@ -101,20 +100,6 @@ class Scopes:
                 if not self.found[n] and self.targets[n][2] in _ACTS:  # what is planned stays so
                     self.found[n].add("hypothetical")
         return [next((s for s in _ORDER if s in found), "affirmed") for found in self.found]
-
-    def points(self, first: int, last: int) -> bool:
-        """Tell whether a clause points at this ear or tells of an act of one's own, or tells nothing: no verb."""
-        if not self.grammar.between("finite", first, last) and not self._rules_of(first, last):
-            return True
-        starts = self.grammar.starts["own"]
-        own = starts[bisect_left(starts, first) : bisect_left(starts, last)]
-        return self.grammar.between("deixis", first, last) or any(self.segments.is_edge(p, Edge.SUBJECT) for p in own)
-
-    def _rules_of(self, first: int, last: int) -> bool:
-        """Tell whether a clause without a verb gives a rule: "never suction in the vestibule"."""
-        n = bisect_left(self.cues, first, key=lambda cue: cue.first)
-        m = bisect_left(self.cues, last, key=lambda cue: cue.first)
-        return any(cue.role in _RULES for cue in self.cues[n:m]) or self.grammar.between("infinitive", first, last)
 
     def _covered(self, cue: Cue) -> list[tuple[int, Status]]:
         """Give the targets that a cue covers, each with the status it gives."""
@@ -272,23 +257,6 @@ class Scopes:
         return [n for n in self.reach.among(place + 1, place + 2) if self.targets[n][2] in kinds]
 
 
-def _inside(cue: Cue, targets: Sequence[Target], starts: Sequence[int]) -> bool:
-    """Tell whether a cue is part of a longer term."""
-    n = bisect_left(starts, cue.first + 1) - 1
-    if n < 0:
-        return False
-    first, last, _ = targets[n]
-    return first <= cue.first and cue.last <= last and (cue.last - cue.first) < (last - first)
-
-
-def _bare(words: Sequence[Word], target: Target) -> Target:
-    """Give a target without the elided words at its head: "d'arche" is the arch."""
-    first, last, kind = target
-    while first < last - 1 and words[first].key.endswith("'"):
-        first += 1
-    return first, last, kind
-
-
 def statuses(
     words: Sequence[Word],
     clauses: Sequence[tuple[int, int]],
@@ -320,7 +288,7 @@ def statuses(
     scopes = Scopes(words, clauses, [targets[n] for n in order], lexicon)
     read = scopes.read()
     for (first, last), taught in zip(clauses, teaching, strict=False):
-        if taught and not scopes.points(first, last):
+        if taught and gives_a_rule(scopes.grammar, scopes.segments, scopes.cues, first, last):
             for n in scopes.reach.among(first, last):
                 read[n] = "general" if read[n] in ("affirmed", "planned") and n not in scopes.dated else read[n]
     found: list[Status] = ["affirmed"] * len(targets)
