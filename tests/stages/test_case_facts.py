@@ -49,6 +49,12 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
         ("specimens", "le cholestéatome part en anapath", [("cholesteatoma", "affirmed")]),
         ("complications", "no complication", [("complication-term", "negated")]),
         ("complications", "no gusher", [("gusher", "negated")]),
+        (
+            "complications",
+            "no dural tear no csf leak no bleeding",
+            [("dural-tear", "negated"), ("csf-leak", "negated"), ("bleeding", "negated")],
+        ),
+        ("closure", "surjet intradermique no drain", [("subcuticular-suture", "affirmed"), ("wound-drain", "negated")]),
         ("closure", "skin closed with absorbable sutures", [("absorbable-suture", "affirmed")]),
         ("packing", "gelatin sponge in the middle ear", [("gelatin-sponge", "affirmed")]),
         # Anaesthesia and drugs.

@@ -37,6 +37,8 @@ def _sent(scene: Scene, spot: Spot) -> str | None:
         return None
     before = [s for s in scene.reading.among(spot.first - 7, spot.first) if scene.kind(s) in _SENDABLE and s.concept]
     before = [s for s in before if scene.reading.breaks(s.first, spot.first) <= 1]
+    never = members(scene.lexicon, "never-sent")
+    before = [s for s in before if not any(name in never for name in closure(scene.lexicon, s.concept or ""))]
     return before[-1].concept if before and spot.concept != "bacteriology-swab" else None
 
 

@@ -46,6 +46,7 @@ def _kind_meant(scene: Scene, concept: str | None) -> str | None:
         s.mention.concept
         for s in told
         if s.mention.concept != concept
+        and not scene.reading.has(s.first - _NEAR, s.first, "considered")
         and concept in (e.broader if (e := scene.lexicon.get(s.mention.concept)) else ())
     }
     if not kinds:

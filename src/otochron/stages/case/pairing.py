@@ -223,6 +223,8 @@ def _is_of_another(scene: Scene, first: int, last: int, finding: str, rule: Entr
     if not before or rule is None or _candidate(scene, before[-1], rule):
         return False
     spot = before[-1]
+    if spot.concept is None and scene.reading.breaks(spot.last - 1, first):
+        return False
     if scene.kind(spot) in _OWN and spot.last == first and spot.mention.kind != "reference":
         return True  # "aspirateur très fin", "plateau perforé"
     things = {c for entry in rules(scene.lexicon, "thing-of-its-own") if finding in entry.to for c in entry.of}

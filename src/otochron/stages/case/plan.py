@@ -137,12 +137,19 @@ def _attach(scene: Scene, anchors: list[_Anchor], times: list[Time]) -> None:
             (visits if often and scene.kind_of(before[-1].what) == "test" else before)[-1].times.append(time)
             continue
         after = [a for a in anchors if time.last <= a.first <= time.last + _ALONE_REACH]
+        if after and reading.breaks(time.last - 1, after[0].first) and _has_its_own(after[0], times):
+            continue
         if reading.has(time.first - 3, time.first, "plan-removal") or (
             after and time.part == "after" and after[0].what.startswith(_FORBIDS)
         ):
             continue  # "the ribbon out in two days, the sponge stays"; "silicone at three weeks, no nose blowing"
         if after and not reading.has(time.last, after[0].first, "turn", "contrast"):
             after[0].times.append(time)
+
+
+def _has_its_own(anchor: _Anchor, times: list[Time]) -> bool:
+    """Tell whether a time is told after a thing: "she leaves tomorrow | the wick comes out on day twelve"."""
+    return any(0 <= time.first - anchor.last <= _ALONE_REACH for time in times)
 
 
 def _is_of_another(scene: Scene, anchor: _Anchor, time: Time) -> bool:

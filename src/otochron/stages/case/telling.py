@@ -17,6 +17,7 @@ _PLACES = frozenset({"structure", "landmark"})
 _REFLEX_AHEAD, _REFLEX_BEHIND, _REFLEX_BREAKS = 16, 3, 5
 _NEAR = 14
 _LAST_NAMED = 25
+_PARTLY = 5
 _GONE = ("negation-thing", "answer-no", "gone")
 _DENIAL = ("negation-thing", "answer-no", "negation-verb")
 
@@ -58,7 +59,9 @@ def by_term(scene: Scene) -> list[Told]:
             structures = [s for s in structures if s not in reflexes]  # "the reflex that was absent is there"
         if structures:
             last = spot.last, structures
-        made = tell(scene, (spot.first, spot.last), concept, structures, state)
+        partly = reading.has(spot.first - _PARTLY, spot.first, "partly")
+        what = next((str(r.values["finding"]) for r in of_finding(scene.lexicon, "partly-gone", concept)), concept)
+        made = tell(scene, (spot.first, spot.last), what if partly else concept, structures, state)
         there |= {one.finding: one.structure for one in made if one.state == "present"}
         found += made
     return found

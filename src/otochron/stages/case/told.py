@@ -50,6 +50,8 @@ def state_of(scene: Scene, first: int, last: int, status: Status) -> State | Non
         scene.reading.has(first - 6, first, "no-need") or scene.reading.has(last, last + 2, "and-is-not")
     ):
         return "absent"
+    if state == "present" and scene.reading.has(first - 4, first, "hoped"):
+        return "absent" if scene.reading.has(last, last + 6, "but-no") else None
     if state == "present" and scene.reading.has(first - 5, first, "feared"):
         return "uncertain"
     if state == "present" and scene.reading.has(first - 8, first, "mistaken"):

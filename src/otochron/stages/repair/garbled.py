@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Final
 
 from otochron.model import Unclear
@@ -20,28 +21,47 @@ _BETWEEN: Final = 1
 
 def garbled(context: Context, verdicts: Sequence[Verdict], ngrams: Ngrams) -> tuple[Unclear, ...]:
     """Give the stretches in which one unknown word follows another, where no repair is at hand."""
-    mended = {
-        n
-        for verdict in verdicts
-        if verdict.decision != "kept"
-        for n in range(verdict.candidate.near.first, verdict.candidate.near.last)
-    }
-    odd = [
+    mended = _words(verdict for verdict in verdicts if verdict.decision != "kept")
+    return tuple(
+        Unclear(span=span_of(context.stream, run[0], run[-1] + 1), reason="unknown words")
+        for run in _runs([n for n in _unknown(context, ngrams) if n not in mended])
+    )
+
+
+def withheld(context: Context, verdicts: Sequence[Verdict], ngrams: Ngrams) -> list[Verdict]:
+    """Change nothing in the midst of unknown words: what stands beside a repair cannot speak for it there.
+
+    A repair of less than half of such a stretch is not at hand.
+    """
+    mended = _words(verdict for verdict in verdicts if verdict.decision != "kept")
+    lost = {n for run in _runs(_unknown(context, ngrams)) if 2 * sum(m in mended for m in run) <= len(run) for n in run}
+    return [
+        replace(verdict, decision="kept") if lost.issuperset(_words([verdict])) else verdict for verdict in verdicts
+    ]
+
+
+def _words(verdicts: Iterable[Verdict]) -> set[int]:
+    return {n for one in verdicts for n in range(one.candidate.near.first, one.candidate.near.last)}
+
+
+def _unknown(context: Context, ngrams: Ngrams) -> list[int]:
+    return [
         n
         for n, word in enumerate(context.stream)
-        if n not in mended
-        and context.inside[n] is None
+        if context.inside[n] is None
         and word.key.isalpha()
         and len(word.key) > 1
         and not zipf(word.key)
         and not ngrams.seen(word.key)
     ]
-    found: list[Unclear] = []
-    run: list[int] = []
-    for n in [*odd, len(context.stream) + 10]:
-        if run and n - run[-1] > _BETWEEN + 1:
-            if len(run) >= FEWEST:
-                found.append(Unclear(span=span_of(context.stream, run[0], run[-1] + 1), reason="unknown words"))
-            run = []
-        run.append(n)
-    return tuple(found)
+
+
+def _runs(odd: Sequence[int]) -> list[list[int]]:
+    """Give the stretches of enough unknown words, hardly interrupted."""
+    found: list[list[int]] = []
+    for n in odd:
+        if found and n - found[-1][-1] <= _BETWEEN + 1:
+            found[-1].append(n)
+        else:
+            found.append([n])
+    return [run for run in found if len(run) >= FEWEST]

@@ -34,6 +34,8 @@ _TO_ACT = 3
 """Words between a denial and the verb that it denies."""
 _CHECKED = QUALITIES | {"drug", "implant", "graft", "packing", "closure", "specimen", "procedure", "approach"}
 """Kinds that are gone through one by one: what each is, then yes or no."""
+_ASIDE = 1
+"""Words that may stand between a thing and the "no" that denies it: "petite déchirure finalement non"."""
 _BARE = 1
 """Words that may stand before a bare noun at the head of its statement."""
 _DATED = frozenset({"time-to-come", "planned-later"})
@@ -165,16 +167,18 @@ class Scopes:
     def _said_before(self, cue: Cue) -> list[int]:
         """Give the bare noun that a "no" after it denies: "pus no, granulation yes", "amoxicillin no she has …"."""
         first = self.segments.start(max(0, cue.first - 1), Edge.CLAUSE)
-        before = [n for n in self.reach.among(first, cue.first) if self.targets[n][1] == cue.first]
+        near = cue.first - _ASIDE
+        before = [n for n in self.reach.among(first, cue.first) if self.targets[n][1] >= near]
         if not before or self.targets[before[-1]][2] not in _CHECKED:
             return []
-        place, _, kind = self.targets[before[-1]]
+        place = self.targets[before[-1]][0]
         if place - first > _BARE or self.grammar.among(range(first, place), "finite", "existence", "locative"):
             return []
+        if any(cue.first < place and cue.last > first for cue in self.cues if cue.role.startswith(("neg", "answer"))):
+            return []  # "no tear no fistula" is a list
         after = self.reach.among(cue.last, cue.last + 1)
-        instead = any(self.targets[n][2] == kind and kind not in QUALITIES for n in after)  # "amoxicillin no cefazolin"
         answered = any(self.grammar.at(self.targets[n][1], "answer") for n in after)
-        return before[-1:] if instead or answered or self._answers(cue) else []
+        return before[-1:] if answered or self._answers(cue) else []
 
     def _more(self, cue: Cue) -> list[int]:
         """Give what "plus de" denies: nothing before a number, where it compares."""
