@@ -22,7 +22,8 @@ MOST_WORDS: Final = 4
 MOST_SHORT_WORDS: Final = 5
 SHORT: Final = 4
 """Mean letters of words of which five may be one term."""
-FEW_WORDS: Final = 1
+SHORTEST_TERM: Final = 5
+"""Letters of a term of one word, heard right, that may be wrong in its place; shorter ones sound like too many."""
 USUAL: Final = 10
 """Words that the training narrations say so often are not looked at alone."""
 FEWEST_PHONES: Final = 3
@@ -43,7 +44,7 @@ class Window:
     readings: tuple[str, ...]
     letters: str
     usual: bool = False
-    """All words are usual ones, or of terms: only a term of the very same letters or coarse sounds is looked for."""
+    """Too few words are strange: only a term of the very same letters or coarse sounds is looked for."""
 
 
 @lru_cache(maxsize=16)
@@ -98,15 +99,20 @@ def windows(context: Context, ngrams: Ngrams) -> Iterable[Window]:
             found = _readings(_pieces(stream[first:last]))
             if found:
                 letters = bare("".join([w.key for w in stream[first:last]]))
-                yield Window(first, last, found, letters, not odd or strange < _strange_words(said))
+                if said == 1:
+                    searched = strange > 0 or (odd > 0 and len(stream[n].key) >= SHORTEST_TERM)
+                else:
+                    searched = strange >= _strange_words(said, loose=plain[first] or plain[n])
+                yield Window(first, last, found, letters, not searched)
 
 
-def _strange_words(said: int) -> int:
-    """Give how many words, neither usual nor of a term heard right, make a stretch worth a search by sounds.
+def _strange_words(said: int, *, loose: bool) -> int:
+    """Give how many words, neither usual nor of a term heard right, make a stretch of several worth a search by sounds.
 
-    A term of one word may be the wrong one in its place; several words that were heard right hide no other.
+    Words that were heard right hide no other term; the more words, the more of them must be strange. ``loose``: a
+    function word begins or ends it, and the stretch without that word is searched as well.
     """
-    return (said > FEW_WORDS) + (said > MOST_WORDS)
+    return max(1, said - 2) + (loose and said == MOST_WORDS - 1)
 
 
 def _elided(word: Word) -> bool:
