@@ -13,7 +13,7 @@ from otochron.stages.repair.windows import Window
 from otochron.text.phone_distance import distances
 from otochron.text.sounds import merged
 
-COARSE: Final = 0.37
+COARSE: Final = 0.34
 """Share of coarse phones that may differ for a pair to be looked at."""
 FINE: Final = 0.38
 """Greatest graded distance of a candidate."""
@@ -21,7 +21,7 @@ FOREIGN: Final = 0.03
 """What it costs to say a form, or a window, as the other language."""
 PER_WINDOW: Final = 4
 _SHORT_GAP: Final = 2
-_MANY_WORDS: Final = 3
+_MANY_WORDS: Final = 4
 """So many words for one term bring more sounds of their own."""
 _ROWS: Final = 1024
 """Strings looked up at once, so that a long recording needs no more memory than a short one."""
