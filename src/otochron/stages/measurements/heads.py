@@ -41,7 +41,7 @@ from otochron.stages.measurements.stand import stand
 _BEFORE, _AFTER, _FAR = 45, 12, 260
 """Words before and after an amount in which heads are looked for; implants and grafts are far longer spoken of."""
 _SIZED = ("size", "clock", "other")
-_TELLING = frozenset({"dB", "1"})
+_TELLING = frozenset({"dB", "1", "%", "mA", "kOhm", "W", "mJ"})
 """Units in which few things are measured: they point to these even where none is named near by."""
 _WEIGHTS = frozenset({"kg", "%"})
 _ALONE_WORDS = 3
