@@ -33,7 +33,7 @@ from otochron.stages.measurements.parts import choose_role
 WEIGHTS = ROOT / "lexicons" / "weights" / "measurements.json"
 SEEDS = (1,)
 ROUNDS = 2
-RIDGE, RIDGE_ROLES = 10.0, 5.0
+RIDGE, RIDGE_ROLES = 7.0, 5.0
 SEEN = 3
 PRIOR_RULE = 3.0
 FOLDS = 10

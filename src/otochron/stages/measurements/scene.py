@@ -18,7 +18,7 @@ THINGS = frozenset(
     "structure landmark graft implant approach drug material packing disease complication instrument".split()
 )
 """What can have a size."""
-_LEADS = (("of", "belonging"), ("at", "locative"))
+_LEADS = (("of", "belonging"), ("to", "measured-goal"), ("at", "locative"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,7 @@ class Scene:
         return n >= len(self._things) or self._things[n] >= head.first
 
     def lead(self, place: int) -> str:
-        """Name what leads a word, articles left aside: ``of``, ``at`` (any place), or nothing."""
+        """Name what leads a word, articles left aside: ``of``, ``to`` (an end), ``at`` (any place), or nothing."""
         while place > 0 and not self.words[place - 1].mark:
             place -= 1
             for name, role in _LEADS:
