@@ -52,6 +52,15 @@ def findings(*texts: str) -> list[Row]:
         ),
         ("this is the corner i left a pearl in with another patient the attic", []),
         ("a sclerotic rim", []),
+        ("le manche est tout rétracté", []),
+        ("une perforation qui a lâché deux fois", [("tympanic-membrane", "perforation", "present")]),
+        (
+            "il dit perforation subtotale mais non",
+            [("perforation", "subtotal", "absent"), ("tympanic-membrane", "perforation", "absent")],
+        ),
+        ("bulbe jugulaire pas haut", [("jugular-bulb", "high-riding", "absent")]),
+        ("half of the long process is gone", [("incus-long-process", "eroded", "present")]),
+        ("corde du tympan i hoped to keep it but no", [("chorda-tympani", "preserved", "absent")]),
         ("petit cholestéatome attical l'antre est aéré", []),
         (
             "facial recess clean is that a pearl",

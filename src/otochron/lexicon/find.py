@@ -116,6 +116,8 @@ def _longest(
         local = _share(words, place, last, lang) if language is None else lang == language
         if not local and last - place == 1 and len(token(words[place].text)) < _SURE_LETTERS:
             continue
+        if not node.exact and last - place == 1 and not words[place].key.isascii():
+            continue  # other accents make another word: "lâché" is not "lâche"
         rank = (last - place, local, node.exact)
         if rank <= best_rank:
             continue

@@ -220,6 +220,7 @@ def _is_of_another(scene: Scene, first: int, last: int, finding: str, rule: Entr
     if rule and (_leads_another(scene, first, last, rule) or _has_its_own(scene, first, rule)):
         return True
     before = [s for s in scene.reading.among(first - 6, first) if first - 1 <= s.last <= first]
+    before = before or _subject(scene, first)
     if not before or rule is None or _candidate(scene, before[-1], rule):
         return False
     spot = before[-1]
@@ -233,6 +234,15 @@ def _is_of_another(scene: Scene, first: int, last: int, finding: str, rule: Entr
     )
     told = spot.last == first or scene.reading.has(spot.last, first, "finite")
     return (place and (spot.concept is None or told)) or spot.concept in things
+
+
+def _subject(scene: Scene, first: int) -> list[Spot]:
+    """Give the thing right before the verb of which a word is the predicate: "le manche est tout rétracté"."""
+    reading = scene.reading
+    verbs = reading.cues(max(0, first - 3), first, "being")
+    if not verbs or reading.breaks(verbs[-1].first - 1, first):
+        return []
+    return [s for s in reading.among(verbs[-1].first - 6, verbs[-1].first) if s.last == verbs[-1].first][-1:]
 
 
 def _between(scene: Scene, last: int, rule: Entry | None) -> list[str]:

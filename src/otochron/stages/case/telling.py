@@ -17,7 +17,9 @@ _PLACES = frozenset({"structure", "landmark"})
 _REFLEX_AHEAD, _REFLEX_BEHIND, _REFLEX_BREAKS = 16, 3, 5
 _NEAR = 14
 _LAST_NAMED = 25
-_PARTLY = 5
+_PARTLY = 8
+_CARRIED = 150
+"""Words over which a denial without a place is of where the thing was told."""
 _GONE = ("negation-thing", "answer-no", "gone")
 _DENIAL = ("negation-thing", "answer-no", "negation-verb")
 
@@ -34,7 +36,7 @@ def by_term(scene: Scene) -> list[Told]:
     reading = scene.reading
     found: list[Told] = []
     last: tuple[int, list[str]] = (-_NEAR, [])
-    there: dict[str, str | None] = {}  # where a finding was told last: a denial without a place is of there
+    there: dict[str, tuple[str | None, int]] = {}  # told last where: a denial without a place is of there
     for spot in scene.reading.spots:
         concept = spot.concept
         if concept is None or concept in unwanted or scene.kind(spot) not in _KINDS or _is_elsewhere(scene, spot.first):
@@ -53,16 +55,18 @@ def by_term(scene: Scene) -> list[Told]:
         carried = spot.first - last[0] <= _NEAR and not _is_parted(scene, last[0], spot.first)
         if not structures and carried and not is_of_another(scene, (spot.first, spot.last), concept):
             structures = [s for s in last[1] if any(fits(scene.lexicon, rule, s) for rule in ruled)]
-        if not structures and state == "absent" and there.get(concept):
-            structures = [there[concept] or ""]
+        where, told_at = there.get(concept, (None, -_CARRIED))
+        if not structures and state == "absent" and where and spot.first - told_at <= _CARRIED:
+            structures = [where]
         if reading.has(spot.first - 2, spot.first, "past-tense"):
             structures = [s for s in structures if s not in reflexes]  # "the reflex that was absent is there"
         if structures:
             last = spot.last, structures
-        partly = reading.has(spot.first - _PARTLY, spot.first, "partly")
+        some = reading.cues(max(0, spot.first - _PARTLY), spot.first, "partly")
+        partly = bool(some) and not reading.breaks(some[-1].first, spot.first)
         what = next((str(r.values["finding"]) for r in of_finding(scene.lexicon, "partly-gone", concept)), concept)
         made = tell(scene, (spot.first, spot.last), what if partly else concept, structures, state)
-        there |= {one.finding: one.structure for one in made if one.state == "present"}
+        there |= {one.finding: (one.structure, spot.last) for one in made if one.state == "present"}
         found += made
     return found
 
