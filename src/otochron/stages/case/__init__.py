@@ -9,8 +9,9 @@ from otochron.lexicon import Lexicon
 from otochron.lexicon.reading import Reading
 from otochron.model import Case, Record
 from otochron.stages.case.classifications import classify
+from otochron.stages.case.complications import find_complications
 from otochron.stages.case.drugs import find_drugs
-from otochron.stages.case.ending import find_closure, find_complications, find_packing, find_specimens, with_removal
+from otochron.stages.case.ending import find_closure, find_packing, find_specimens, with_removal
 from otochron.stages.case.findings import find_findings
 from otochron.stages.case.grafts import find_grafts
 from otochron.stages.case.illness import find_anaesthesia, find_diagnoses, find_history, find_indications

@@ -28,7 +28,7 @@ def add_allergies(scene: Scene, drafts: Drafts) -> None:
         if scene.kind(spot) in _ALLERGENS and (allergy := _allergy_of(scene, spot))
     }
     for spot in scene.reading.spots:
-        if spot.concept in found and spot.mention.status in ("affirmed", "negated"):
+        if spot.mention.concept in found and spot.mention.status in ("affirmed", "negated"):
             allergen = to.get(spot.first)
             draft = drafts.add(spot.concept, spot.mention.status, scene.span(spot), apart=allergen or "")
             if allergen:
@@ -38,7 +38,12 @@ def add_allergies(scene: Scene, drafts: Drafts) -> None:
 def _allergy_of(scene: Scene, spot: Spot) -> Spot | None:
     reading, found = scene.reading, members(scene.lexicon, "allergy")
     before = [s for s in reading.among(spot.first - _BEHIND, spot.first) if s.concept in found]
-    if before and reading.after_preposition(spot.first) and not reading.breaks(before[-1].first, spot.first):
+    listed = bool(before) and before[-1].last == spot.first
+    if (
+        before
+        and (listed or reading.after_preposition(spot.first))
+        and not reading.breaks(before[-1].first, spot.first)
+    ):
         between = reading.among(before[-1].last, spot.first)
         if all(s.mention.kind in _ALLERGENS for s in between):
             return before[-1]

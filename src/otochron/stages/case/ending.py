@@ -1,4 +1,4 @@
-"""Specimens, complications said or denied, closure, packing. Rules: ``lexicons/rules/case.toml``."""
+"""Specimens, closure, packing. Rules: ``lexicons/rules/case.toml``."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from otochron.lexicon.rules import closure, members, named, rules, value_of
 from otochron.model import Item, Plan, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
+from otochron.stages.case.undone import is_elsewhere, is_part_of_a_name, is_taken_back
 
 _TOLD: tuple[Status, ...] = ("affirmed", "negated", "uncertain")
 _AT_ONCE = 4
-_CONSENT = 9
 _CANAL = "ear-canal"
 _SENT = frozenset({"histology-specimen", "frozen-section", "bacteriology-swab"})
 _SENDABLE = frozenset({"disease", "finding", "structure", "graft"})
@@ -42,33 +42,6 @@ def _sent(scene: Scene, spot: Spot) -> str | None:
     return before[-1].concept if before and spot.concept != "bacteriology-swab" else None
 
 
-def find_complications(scene: Scene) -> tuple[Item, ...]:
-    """Give the complications that happened or were expressly denied; feared ones are none."""
-    drafts = Drafts()
-    too = members(scene.lexicon, "complication-too")
-    parts = {s for entry in rules(scene.lexicon, "fits") for s in entry.of}
-    for spot in scene.reading.spots:
-        status = spot.mention.status
-        if scene.is_request(spot) or (scene.reading.register(spot.first) == "teaching" and status == "affirmed"):
-            continue
-        if scene.reading.has(spot.first - _CONSENT, spot.first, "consent", "watched"):
-            continue  # what may happen
-        if status == "affirmed" and scene.reading.has(spot.first - _CONSENT, spot.first, "no-need"):
-            status = "negated"  # "nothing to do with a gusher"
-        if scene.kind(spot) == "complication" and spot.concept and status in ("affirmed", "negated"):
-            if spot.concept in parts and status == "negated" and spot.concept != "gusher":
-                continue
-            drafts.add(spot.concept, status, scene.span(spot))
-        elif spot.concept in too and status == "negated":
-            drafts.add(spot.concept, status, scene.span(spot))
-    for hit in scene.reading.hits("apart-from"):
-        denied = [s for s in scene.reading.among(hit.first - 6, hit.first) if scene.kind(s) == "complication"]
-        things = [s for s in scene.reading.among(hit.last, hit.last + 4) if scene.kind(s) == "structure" and s.concept]
-        if denied and denied[-1].mention.status == "negated" and things:
-            drafts.add(things[0].concept, "affirmed", scene.span(things[0]))
-    return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
-
-
 def find_closure(scene: Scene) -> tuple[Item, ...]:
     """Give how the wound was closed, and what was left out."""
     drafts = Drafts()
@@ -80,9 +53,23 @@ def find_closure(scene: Scene) -> tuple[Item, ...]:
             or spot.mention.status not in ("affirmed", "negated")
         ):
             continue
+        if scene.kind(spot) == "closure" and _is_no_closure(scene, spot):
+            continue
         if not scene.is_request(spot):
             drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
+
+
+def _is_no_closure(scene: Scene, spot: Spot) -> bool:
+    """Tell whether it closes nothing here: taken back, on the hand, or a suture between bones ("at the suture")."""
+    if is_taken_back(scene, spot.last, spot.last) or is_elsewhere(scene, spot):
+        return True
+    if spot.concept not in members(scene.lexicon, "also-a-place") or spot.mention.status != "affirmed":
+        return False
+    step = scene.step_at(spot.mention.start_ms)
+    closing = step is None or step.phase in members(scene.lexicon, "packing-last-phase")
+    led = scene.reading.cues(max(0, spot.first - 3), spot.first, "locative", "preposition")
+    return not closing and (bool(led) or scene.reading.register(spot.first) == "teaching")
 
 
 def find_packing(scene: Scene) -> tuple[Item, ...]:
@@ -94,6 +81,8 @@ def find_packing(scene: Scene) -> tuple[Item, ...]:
         if concept is None or spot.mention.status not in ("affirmed", "negated"):
             continue
         if not any(name in wanted for name in closure(scene.lexicon, concept)) or _is_asked(scene, spot):
+            continue
+        if is_part_of_a_name(scene, spot) or is_elsewhere(scene, spot) or is_taken_back(scene, spot.last, spot.last):
             continue
         if concept in members(scene.lexicon, "packing-last") and not _is_at_the_end(scene, spot):
             continue  # "adrenaline on cotton and we wait"

@@ -7,6 +7,7 @@ from otochron.lexicon.rules import is_kind_of, members
 from otochron.model import Item, Status
 from otochron.stages.case.items import Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
+from otochron.stages.case.undone import is_taken_back
 
 _NEAR = 10
 
@@ -33,6 +34,8 @@ def find_grafts(scene: Scene) -> tuple[Item, ...]:
         if status == "affirmed" and spot.concept in in_place and not _is_handled(scene, spot):
             continue
         if status == "affirmed" and scene.reading.register(spot.first) == "teaching":
+            continue
+        if status == "affirmed" and is_taken_back(scene, spot.last, spot.last):
             continue
         drafts.add(spot.concept, status, scene.span(spot), scene.side_at(spot.first))
     _merge(scene, drafts)

@@ -12,6 +12,7 @@ from otochron.stages.case.scene import Scene
 _REAL: tuple[Status, ...] = ("affirmed", "planned", "negated")
 _BODY = "body"
 _NEAR = 12
+_THOUGHT = 9
 
 
 def find_implants(scene: Scene) -> tuple[Implant, ...]:
@@ -198,7 +199,14 @@ def _is_unreal(scene: Scene, spot: Spot) -> bool:
     reading = scene.reading
     if reading.has(spot.first - 2, spot.first, "coordinator"):
         return True  # "a partial or a total prosthesis": a choice, not yet made
-    return reading.has(spot.first - 4, spot.first, "considered") or reading.has(spot.last, spot.last + 4, "considered")
+    if reading.has(spot.first - 4, spot.first, "considered") or reading.has(spot.last, spot.last + 4, "considered"):
+        return True
+    thought = reading.cues(max(0, spot.first - _THOUGHT), spot.first, "considered")
+    return any(
+        not reading.breaks(hit.first, spot.first)
+        and not any(s.mention.kind == "implant" for s in reading.among(hit.last, spot.first))
+        for hit in thought
+    )  # "I thought of going to the malleus with a malleus piston"
 
 
 def _merge(scene: Scene, drafts: Drafts) -> None:

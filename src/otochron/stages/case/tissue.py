@@ -7,6 +7,7 @@ from otochron.lexicon.rules import closure, members, named, rules, value_of
 from otochron.model import Step, Tissue
 from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Act, Scene
+from otochron.stages.case.undone import is_taken_back
 
 _BEHIND, _AHEAD, _ROUND = 7, 3, 4
 _NOT_YET = ("condition", "would", "planned-now", "negation-verb", "when-later")
@@ -37,7 +38,19 @@ def _is_done(scene: Scene, act: Act) -> bool:
         return False
     if reading.has(verb.first - 6, verb.last + 8, "earlier-operation"):
         return False
+    last = max(verb.last, act.object.last) if act.object else verb.last
+    if is_taken_back(scene, min(verb.last, last), last) or _is_an_amount(scene, act):
+        return False
     return not reading.has(verb.first - 8, verb.first, "mistaken", "no-need")
+
+
+def _is_an_amount(scene: Scene, act: Act) -> bool:
+    """Tell whether an amount is taken off, not a thing: "we take away a quarter"; not "two millimetres of the head"."""
+    verb = act.verb
+    sizes = [z for z in scene.reading.sizes if verb.last <= z.first <= verb.last + 1]
+    if not sizes or act.object is None:
+        return False
+    return not 0 <= act.object.first - sizes[0].last <= _AHEAD
 
 
 def _by_act(scene: Scene, act: Act, thing: Spot, removed: Drafts, altered: Drafts) -> None:
