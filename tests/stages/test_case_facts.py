@@ -75,6 +75,23 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
         ("requests", "so i look for the annulus needle under it lift lift and we are in", []),
         ("requests", "ça colle à l'aspirateur regarde ce fil", []),
         ("requests", "keep the sucker behind the round knife and never on the skin", []),
+        # Taken back at once, on another part of the body, part of a name, told before the operation.
+        ("altered", "i cut the tensor tendon no i keep it", []),
+        ("altered", "je sectionne le tendon du tenseur non je le garde", []),
+        ("closure", "two strips of silk no i don't do that anymore", []),
+        ("closure", "one stitch on the hand", []),
+        ("packing", "piston with the ribbon loop", []),
+        ("complications", "i was ready to tell you gusher and it isn't one", [("gusher", "negated")]),
+        ("complications", "complications none", [("complication-term", "negated")]),
+        ("complications", "complication one incus luxation", [("incus-luxation", "affirmed")]),
+        ("grafts", "you see a little vein coming off the suture", []),
+        ("implants", "i thought of going to the malleus with a malleus piston", []),
+        ("drugs", "allergies penicillin", []),
+        # What is taken off is an amount, or an implant of an earlier operation.
+        ("removed", "we take away a quarter of a millimetre from the footplate to the incus", []),
+        ("removed", "revision of the stapes the old piston is out", [("stapes-piston", "affirmed")]),
+        ("removed", "la vieille feuille de silicone est retirée", [("silicone-sheet", "affirmed")]),
+        ("specimens", "the cholesteatoma is out in one piece and it goes to pathology", [("cholesteatoma", "affirmed")]),
     ],
 )
 def test_facts_keep_their_status(name: str, text: str, found: list[Row]) -> None:

@@ -16,6 +16,7 @@ _AT_ONCE = 4
 _CANAL = "ear-canal"
 _SENT = frozenset({"histology-specimen", "frozen-section", "bacteriology-swab"})
 _SENDABLE = frozenset({"disease", "finding", "structure", "graft"})
+_BACK = 16
 
 
 def find_specimens(scene: Scene) -> tuple[Item, ...]:
@@ -35,10 +36,22 @@ def find_specimens(scene: Scene) -> tuple[Item, ...]:
 def _sent(scene: Scene, spot: Spot) -> str | None:
     if spot.concept not in _SENT:
         return None
-    before = [s for s in scene.reading.among(spot.first - 7, spot.first) if scene.kind(s) in _SENDABLE and s.concept]
-    before = [s for s in before if scene.reading.breaks(s.first, spot.first) <= 1]
+    tissue = members(scene.lexicon, "removable")
     never = members(scene.lexicon, "never-sent")
-    before = [s for s in before if not any(name in never for name in closure(scene.lexicon, s.concept or ""))]
+    before = [
+        s
+        for s in scene.reading.among(spot.first - _BACK, spot.first)
+        if (scene.kind(s) in _SENDABLE and s.concept and (scene.kind(s) != "finding" or s.concept in tissue))
+        and not any(name in never for name in closure(scene.lexicon, s.concept))
+    ]
+    led = scene.reading.cues(max(0, spot.first - 4), spot.first, "pronoun")
+    reach = _BACK if led else 7  # "in one piece and it goes to pathology": what came out just before
+    before = [
+        s
+        for s in before
+        if spot.first - s.first <= reach
+        and (scene.reading.breaks(s.first, spot.first) <= 1 or (led and s.concept in tissue))
+    ]
     return before[-1].concept if before and spot.concept != "bacteriology-swab" else None
 
 

@@ -8,6 +8,7 @@ from otochron.model import Item, Status
 from otochron.stages.case.allergies import add_allergies
 from otochron.stages.case.items import Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
+from otochron.stages.case.undone import is_before_the_operation
 
 _OPENING_MS = 120_000
 _PAST_KINDS = frozenset({"procedure", "disease", "complication", "implant", "graft"})
@@ -56,6 +57,8 @@ def find_history(scene: Scene) -> tuple[Item, ...]:
         if scene.reading.has(spot.first - 20, spot.last + _NEAR, "other-patient"):
             continue
         status = _past(scene, spot, illness)
+        if scene.kind(spot) == "complication" and spot.mention.status == "negated" and spot.concept:
+            status = "negated" if is_before_the_operation(scene, spot) else status
         if status is None or spot.concept in complaints:
             continue
         concept = value_of(scene.lexicon, "past-operation", spot.concept) or spot.concept

@@ -5,6 +5,7 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import is_kind_of, members, named, rules, value_of
 from otochron.model import Implant, Status
+from otochron.stages.case.explants import is_old
 from otochron.stages.case.implant_sizes import DIAMETERS, size_of
 from otochron.stages.case.items import Draft, Drafts, codes, in_order, last_of
 from otochron.stages.case.scene import Scene
@@ -109,6 +110,8 @@ def _by_words(scene: Scene, drafts: Drafts) -> set[str | None]:
             continue
         if status == "negated" and scene.reading.register(spot.first) == "teaching" and _is_cut(scene, spot, whole):
             continue  # "with a stiff footplate: no prosthesis today", when one was made to its length and put in
+        if is_old(scene, spot):
+            continue
         if status == "affirmed" and (scene.is_supposed(spot.last, spot.last + 5) or _is_unreal(scene, spot)):
             continue  # "a prosthesis in there would come out", "a tube can be inserted"
         if status == "affirmed" and scene.is_request(spot):

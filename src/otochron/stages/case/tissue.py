@@ -5,6 +5,7 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import closure, members, named, rules, value_of
 from otochron.model import Step, Tissue
+from otochron.stages.case.explants import find_explants
 from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Act, Scene
 from otochron.stages.case.undone import is_taken_back
@@ -21,6 +22,8 @@ def find_tissue(scene: Scene) -> Tissue:
             _by_act(scene, act, act.object, removed, altered)
     _is_out(scene, removed)
     _taken_out(scene, removed)
+    for concept, span in find_explants(scene):
+        removed.add(concept, "affirmed", span)
     _by_steps(scene, removed, altered)
     return Tissue(
         removed=in_order(item(d, "affirmed", scene.lexicon) for d in removed.by_key.values()),
@@ -71,6 +74,8 @@ def _is_out(scene: Scene, removed: Drafts) -> None:
     reading = scene.reading
     for hit in reading.hits("is-out"):
         before = [s for s in reading.among(hit.first - _BEHIND, hit.first) if _is_loose(scene, s)]
+        if before and any(scene.kind(s) == "implant" for s in reading.among(before[-1].last, hit.first)):
+            continue  # "revision of the stapes, the old piston is out"
         if before and not reading.has(before[-1].first - 3, hit.first, *_NOT_YET):
             span = reading.span(before[-1].first, hit.last)
             removed.add(_removable(scene, before[-1].concept or ""), "affirmed", span)

@@ -14,7 +14,9 @@ def is_taken_back(scene: Scene, first: int, last: int) -> bool:
     """Tell whether some words are taken back at once: "I cut the tendon, no, I keep it"."""
     reading = scene.reading
     for hit in reading.cues(last, last + _AT_ONCE, "undone"):
-        between = [s for s in reading.among(last, hit.first) if s.mention.kind not in ("reference", "action")]
+        between = [
+            s for s in reading.among(last, hit.first) if s.mention.kind not in ("reference", "action", "material")
+        ]
         if not between:
             return True
     return bool(reading.cues(first, last, "undone"))
