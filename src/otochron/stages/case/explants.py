@@ -48,7 +48,7 @@ def _is_placed(scene: Scene, spot: Spot) -> bool:
     return any(
         step.start_ms <= spot.mention.start_ms
         and (entry := scene.lexicon.get(step.step)) is not None
-        and any(is_kind_of(scene.lexicon, made, spot.concept) or made == spot.concept for made in entry.produces)
+        and any(is_kind_of(scene.lexicon, made, spot.concept or "") or made == spot.concept for made in entry.produces)
         for step in scene.done_steps
     )
 

@@ -44,7 +44,7 @@ def is_denied_as_a_kind(scene: Scene, spot: Spot) -> bool:
     return any(
         s.mention.status == "negated"
         and s.mention.concept != spot.concept
-        and is_kind_of(scene.lexicon, spot.concept, s.mention.concept)
+        and is_kind_of(scene.lexicon, spot.concept, s.mention.concept or "")
         for s in after
     )
 
