@@ -115,6 +115,7 @@ DOUBTED = [
     "[fr] c'est peut-être [en] an {encephalocele|disease|uncertain}",
 ]
 SUPPOSED = [
+    "[fr] s'il reste un {trou|finding|hypothetical} / je ferai un {bouchon|graft|hypothetical}",
     "[en] if the {stapes|structure|hypothetical} comes out you need a {vein|graft|hypothetical}",
     "[en] had the {incus|structure|hypothetical} been loose it would be a {torp|implant|hypothetical}",
     "[en] i am afraid of a {gusher|complication|hypothetical}",
@@ -128,6 +129,8 @@ SUPPOSED = [
     "[en] if it bleeds [fr] on met une {éponge|packing|hypothetical}",
 ]
 PLANNED = [
+    "[fr] {mèche|packing|planned} quatre semaines",
+    "[fr] {otorrhée|disease|affirmed} quatre semaines",
     "[en] next i cut the {tendon|structure|planned}",
     "[en] i am going to lift the {annulus|structure|planned} but first i see the {drum|structure|affirmed}",
     "[en] we'll put the {prosthesis|implant|planned} later",
@@ -147,6 +150,9 @@ PLANNED = [
     "[en] i will [fr] retirer [en] the {incus|structure|planned}",
 ]
 RULES = [
+    "[fr] une {fistule|finding|general} ça se garde pour la fin",
+    "[fr] un {massif|structure|general} haut c'est la première cause",
+    "[fr] il n'y a pas de {fistule|finding|negated} c'est une {ligne|finding|affirmed} bleue",
     "[en] i always cover the {plate|implant|general} with {cartilage|graft|general}",
     "[en] i always add {half a millimetre|measurement|general}",
     "[en] usually the {facial|structure|general} runs just above",
@@ -157,6 +163,7 @@ RULES = [
     "[fr] elle n'a jamais eu de {vertiges|finding|negated}",
 ]
 PAST = [
+    "[en] she had a {columella|implant|past} but the {drum|structure|affirmed} is closed",
     "[en] the other ear was done ten years ago with a {piston|implant|past}",
     "[en] another patient had a {fistula|disease|past}",
     "[fr] l'an dernier il a eu une {otite|disease|past}",

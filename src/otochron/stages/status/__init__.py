@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from otochron.lexicon import Lexicon
 from otochron.model import Record
+from otochron.stages.status.decide import statuses
 from otochron.stages.status.reach import Target
-from otochron.stages.status.scope import statuses
 from otochron.text.stream import Places, words
 
 __all__ = ["read_status", "statuses"]

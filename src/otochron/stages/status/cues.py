@@ -47,6 +47,7 @@ CUE_ROLES = (
     "habit-adverb",
     "past-case",
     "past-had",
+    "taken-up",
     "other-case",
     "family",
     "look-back",
@@ -120,6 +121,8 @@ def _times(words: Sequence[Word], lexicon: Lexicon) -> list[Cue]:
             if place in leads_long:
                 found.append(Cue(leads_long[place], unit.last, "duration"))
                 break
+        else:
+            found.append(Cue(unit.first - 1, unit.last, "bare-duration"))
     found += [
         Cue(hit.first, hit.last + 1, "time-to-come")
         for hit in find_exact(words, lexicon, "numbered-day")

@@ -11,7 +11,6 @@ from otochron.stages.status.grammar import is_number, read_grammar
 from otochron.stages.status.reach import QUALITIES, Reach, Target, bare, is_inside
 from otochron.stages.status.segments import Edge, Segments
 from otochron.stages.status.statement import Statements
-from otochron.stages.status.taught import gives_a_rule
 from otochron.text.stream import Word
 
 _ORDER: tuple[Status, ...] = (
@@ -38,7 +37,9 @@ _ASIDE = 1
 """Words that may stand between a thing and the "no" that denies it: "petite déchirure finalement non"."""
 _BARE = 1
 """Words that may stand before a bare noun at the head of its statement."""
-_DATED = frozenset({"time-to-come", "planned-later"})
+_DATED = frozenset({"time-to-come", "planned-later", "bare-duration"})
+_ORDERED = frozenset({"drug", "packing", "test"})
+"""Kinds that are ordered for some days or weeks."""
 _TAKEN_BACK_WITHIN = 4
 _PUT_RIGHT_WITHIN = 8
 
@@ -82,6 +83,7 @@ class Scopes:
             "retraction": ("retracted", self._taken_back),
             "announcement": ("planned", self._announced),
             "purpose": ("planned", self._purpose),
+            "bare-duration": ("planned", self._to_last),
         }
         self._set = set(self.cues)
         self.found: list[set[Status]] = [set() for _ in targets]
@@ -252,6 +254,13 @@ class Scopes:
         kinds = {self.targets[n][2] for n in told}
         return [n for n in told if self.targets[n][2] in _MADE] if "procedure" in kinds else []
 
+    def _to_last(self, cue: Cue) -> list[int]:
+        """Give what is ordered for so long, without a verb: "mèche quatre semaines"."""
+        first, last = self.segments.start(cue.first, Edge.CLAUSE), self.segments.end(cue.last - 1, Edge.CLAUSE)
+        if self.grammar.between("finite", first, last):
+            return []
+        return [n for n in self.reach.among(first, last) if self.targets[n][2] in _ORDERED]
+
     def _purpose(self, cue: Cue) -> list[int]:
         """Give what something is kept or taken for: it is not made yet."""
         place = cue.last
@@ -259,43 +268,3 @@ class Scopes:
             return []
         kinds = ("graft", "procedure")
         return [n for n in self.reach.among(place + 1, place + 2) if self.targets[n][2] in kinds]
-
-
-def statuses(
-    words: Sequence[Word],
-    clauses: Sequence[tuple[int, int]],
-    targets: Sequence[Target],
-    lexicon: Lexicon,
-    teaching: Sequence[bool] = (),
-) -> list[Status]:
-    """Give the status of each target.
-
-    Parameters
-    ----------
-    words : sequence of Word
-        The stream, with languages.
-    clauses : sequence of (int, int)
-        Words ``first`` to ``last`` (half-open) of each clause.
-    targets : sequence of (int, int, str)
-        Words ``first`` to ``last`` (half-open) and the kind of what they name, in any order.
-    lexicon : Lexicon
-        For its cues.
-    teaching : sequence of bool
-        For each clause, whether it is told to learners; what it says is a rule unless it points at this ear.
-
-    Returns
-    -------
-    list of Status
-        In the order of ``targets``.
-    """
-    order = sorted(range(len(targets)), key=lambda n: targets[n])
-    scopes = Scopes(words, clauses, [targets[n] for n in order], lexicon)
-    read = scopes.read()
-    for (first, last), taught in zip(clauses, teaching, strict=False):
-        if taught and gives_a_rule(scopes.grammar, scopes.segments, scopes.cues, first, last):
-            for n in scopes.reach.among(first, last):
-                read[n] = "general" if read[n] in ("affirmed", "planned") and n not in scopes.dated else read[n]
-    found: list[Status] = ["affirmed"] * len(targets)
-    for place, status in zip(order, read, strict=True):
-        found[place] = status
-    return found

@@ -30,6 +30,7 @@ _REACHES: dict[str, tuple[Status, Edge]] = {
     "habit-adverb": ("general", Edge.TURN),
     "past-case": ("past", Edge.TURN),
     "past-had": ("past", Edge.SUBJECT),
+    "taken-up": ("general", Edge.TURN),
     "other-case": ("past", Edge.TURN),
     "family": ("past", Edge.SUBJECT),
 }
@@ -39,6 +40,8 @@ _NEAR_SUBJECT = 3
 _TO_INFINITIVE = 4
 _TO_PARTICIPLE = 6
 """Words from "had" to "been" in "had the arch been missing"."""
+_LONGEST_TOPIC = 4
+"""Words between an indefinite article and what takes its noun up."""
 _AT_ONCE_MS = 2000
 """What follows from a condition may be the next clause, if it comes within this time."""
 
@@ -60,6 +63,9 @@ class Statements:
         if cue.role not in _REACHES or not self._counts(cue):
             return None
         status, edge = _REACHES[cue.role]
+        if cue.role == "taken-up":
+            topic = self._topic(cue)
+            return cue.first if topic is None else topic, self.segments.end(cue.last - 1, edge), status
         end = self._supposed(cue) if cue.role in _CONDITIONS else self.segments.end(cue.last - 1, edge)
         if status == "general" and self._only_when(cue, end):
             end = self.segments.end(end, edge)
@@ -90,11 +96,31 @@ class Statements:
                 counts = self._is_past(cue) or not self._has_verb(cue)
             case "past-case":
                 counts = not self._looks_back(cue)
+            case "taken-up":
+                counts = self._topic(cue) is not None
             case "other-case":
                 counts = self._is_past(cue)
             case _:
                 counts = True
         return counts
+
+    def _topic(self, cue: Cue) -> int | None:
+        """Give the article of an indefinite noun that is taken up right after it: "une fistule ça se garde"."""
+        grammar = self.grammar
+        start = self.segments.start(cue.first, Edge.CLAUSE)
+        for place in range(cue.first - 2, max(start, cue.first - 2 - _LONGEST_TOPIC) - 1, -1):
+            if self.words[place + 1].mark == "." or grammar.at(place + 1, "finite", "subject", "existence"):
+                return None
+            if grammar.at(place, "indefinite") and not grammar.at(place, "belonging"):
+                before = place - 1
+                verbs = ("finite", "existence", "infinitive", "participle", "locative", "belonging", "past-form")
+                led = before >= start and (grammar.at(before, *verbs) or self._in_cue(before))
+                return None if led else place
+        return None
+
+    def _in_cue(self, place: int) -> bool:
+        """Tell whether a word belongs to a cue."""
+        return any(cue.first <= place < cue.last for cue in self.cues)
 
     def _announces(self, cue: Cue) -> bool:
         """Tell whether a verb follows "going to" or "on va", not a place."""
