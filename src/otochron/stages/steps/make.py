@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from otochron.lexicon import Entry
 from otochron.lexicon.operations import Guess, likely
+from otochron.lexicon.rules import members
 from otochron.model import Side, Status, Step
 from otochron.stages.steps.details import Ends, Sizes, instruments, sides, spans, structures
 from otochron.stages.steps.knowledge import Knowledge, Matrix
@@ -20,10 +21,13 @@ def make_steps(telling: Telling, path: Sequence[int], shares: Matrix, known: Kno
     """Give the steps that were done, in order of time."""
     record, stream, units = telling.record, telling.stream, telling.units
     acts = [(m.start_ms, m.concept, m.status) for m in record.mentions if m.kind == "action"]
+    lasting = members(known.lexicon, "lasting-act")
+    left = [stream[hit.first].start_ms for hit in known.lexicon.cue_finder("left-alone").find(stream)]
     parts = [
         part
         for part in stretches(path)
-        if part.column != known.none and not _is_denied(acts, units[part.first : part.last], known.steps[part.column])
+        if part.column != known.none
+        and not _is_denied(acts, left, units[part.first : part.last], known.steps[part.column], lasting)
     ]
     where = operations(parts, known, telling.guesses)
     ears = sides(record, units, parts)
@@ -62,15 +66,25 @@ def make_steps(telling: Telling, path: Sequence[int], shares: Matrix, known: Kno
     return tuple(found)
 
 
-def _is_denied(acts: Sequence[tuple[int, str | None, Status]], own: Sequence[Unit], step: Entry) -> bool:
+def _is_denied(
+    acts: Sequence[tuple[int, str | None, Status]],
+    left: Sequence[int],
+    own: Sequence[Unit],
+    step: Entry,
+    lasting: frozenset[str],
+) -> bool:
     """Tell whether all that is told of the step's own acts says that they were not done.
 
-    "I do not cut the tendon" speaks of the act and its thing as doing it would; it must never be told as done.
+    "I do not cut the tendon" and "there is a plaque, we leave it" speak of the act or its thing as doing it would;
+    they must never be told as done.
     """
     low = bisect_left(acts, own[0].start_ms, key=lambda act: act[0])
     high = bisect_right(acts, own[-1].end_ms, key=lambda act: act[0])
     told = [status for _, concept, status in acts[low:high] if concept in step.actions]
-    return bool(told) and all(status in _NOT_DONE for status in told)
+    if not told:
+        there = bisect_left(left, own[0].start_ms) < bisect_right(left, own[-1].end_ms)
+        return there and bool(step.removes or lasting.intersection(step.actions))
+    return all(status in _NOT_DONE for status in told)
 
 
 def operations(parts: Sequence[Stretch], known: Knowledge, guesses: Sequence[Guess]) -> list[str]:
