@@ -45,7 +45,7 @@ def outputs(case: str) -> dict[str, str]:
     """The outputs of a sample, without what changes from version to version."""
     path = next(p for p in (SAMPLES / case).iterdir() if p.stem == "transcript")
     result = run_job(path.read_bytes(), path.name, Options(date="2026-03-12"), load())
-    files = dict(result.files)
+    files = {name: text if isinstance(text, str) else text.decode() for name, text in result.files.items()}
     files["record.json"] = json.dumps(brief(json.loads(files["record.json"])), ensure_ascii=False, indent=1) + "\n"
     files["chapters.fr.txt"] = write_chapters(result.record, load(), "fr", "text")
     return files

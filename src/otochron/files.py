@@ -82,7 +82,7 @@ def write_whole(path: Path, content: str | bytes) -> None:
     _write_together(path.parent, [(path.name, data)])
 
 
-def write_folder(folder: Path, contents: Mapping[str, str]) -> None:
+def write_folder(folder: Path, contents: Mapping[str, str | bytes]) -> None:
     """Write several files into one folder, all of them or none.
 
     All are written beside their places first and then renamed, ``record.json`` last, so that its presence means that
@@ -97,8 +97,11 @@ def write_folder(folder: Path, contents: Mapping[str, str]) -> None:
     _write_together(folder, ((name, piece) for name in names for piece in _encoded(contents[name])))
 
 
-def _encoded(text: str) -> Iterator[bytes]:
+def _encoded(text: str | bytes) -> Iterator[bytes]:
     """Encode a text some of it at a time; an empty one is still a file."""
+    if isinstance(text, bytes):
+        yield text
+        return
     for first in range(0, max(1, len(text)), _AT_ONCE):
         yield text[first : first + _AT_ONCE].encode("utf-8")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import random
 from itertools import accumulate
 from pathlib import Path
@@ -11,7 +12,7 @@ import pytest
 from otochron.api import extract
 from otochron.lexicon import Lexicon, load
 from otochron.lexicon.weights import load_weights
-from otochron.model import Record
+from otochron.model import Record, dump_record, encode_record
 from otochron.readers import read_bytes
 from otochron.stages.clauses import gap_scores, seen_words
 from otochron.stages.registers import REGISTERS, register_evidence, register_scores
@@ -78,3 +79,14 @@ def test_cut_is_the_best_of_all_cuttings() -> None:
 
         every = [[0, *(n for n in range(1, 9) if mask >> n & 1)] for mask in range(0, 512, 2)]
         assert worth(cut(gaps, lengths)) == pytest.approx(max(map(worth, every)))
+
+
+@pytest.mark.parametrize("value", [None, 4.25, 1e-05, 0.00012, 3.1e17, 1e16, -2.5e-07])
+def test_a_record_is_written_as_json_would(record: Record, value: float | None) -> None:
+
+    odd = record.evolve(
+        measurements=tuple(one.model_copy(update={"value": value}) for one in record.measurements),
+        lines=tuple(line.evolve(text=line.text + ' "œ\u2028\x07\\é"') for line in record.lines[:3]),
+    )
+    plain = json.dumps(odd.model_dump(mode="json", by_alias=True), ensure_ascii=False, indent=2) + "\n"
+    assert encode_record(odd) == plain.encode() == dump_record(odd).encode()

@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from otochron.cli import main
-from otochron.job import Options, run_job
+from otochron.job import Options, Result, run_job
 from otochron.lexicon import load
 from otochron.model import dump_record
 from otochron.writers import write_all
@@ -29,6 +29,10 @@ we measure four and a half
 """
 
 
+def texts(result: Result) -> dict[str, str]:
+    return {name: text if isinstance(text, str) else text.decode() for name, text in result.files.items()}
+
+
 def test_one_extraction_writes_five_texts() -> None:
     files = write_all(MADE, LEXICON)
     assert sorted(files) == ["captions.vtt", "chapters.vtt", "note.en.md", "note.fr.md", "page.html"]
@@ -42,8 +46,8 @@ def test_an_empty_recording_is_written_too() -> None:
 
 
 def test_masking_reaches_every_file() -> None:
-    open_files = run_job(TALK.encode(), "zorblatt.vtt", Options(), LEXICON).files
-    hidden = run_job(TALK.encode(), "zorblatt.vtt", Options(mask=True), LEXICON).files
+    open_files = texts(run_job(TALK.encode(), "zorblatt.vtt", Options(), LEXICON))
+    hidden = texts(run_job(TALK.encode(), "zorblatt.vtt", Options(mask=True), LEXICON))
     for name in ("record.json", "captions.vtt", "note.fr.md"):
         assert "zorblatt" in open_files[name].casefold(), name
     for name, text in hidden.items():
@@ -54,8 +58,8 @@ def test_the_surgeons_word_reaches_the_note() -> None:
     fact = '[[fact]]\nfield = "complications"\ndo = "add"\nnow = { concept = "gusher", status = "negated" }\n'
     word = 'by = "surgeon"\n' + fact
     result = run_job(TALK.encode(), "talk.vtt", Options(corrections=word, corrections_name="word.toml"), LEXICON)
-    assert "No gusher (the surgeon’s word)." in result.files["note.en.md"]
-    assert "Pas de geyser (mot du chirurgien)." in result.files["note.fr.md"]
+    assert "No gusher (the surgeon’s word)." in texts(result)["note.en.md"]
+    assert "Pas de geyser (mot du chirurgien)." in texts(result)["note.fr.md"]
     assert result.record.made_by.options["corrections"]
     assert [c.target for c in result.record.corrections] == ["complications:gusher"]
 

@@ -37,12 +37,12 @@ def read_record(path: str) -> Record:
         raise RecordError(path, "is not UTF-8 text", "a record.json", "Run extract again.") from None
 
 
-def write_output(text: str, path: str | None) -> None:
+def write_output(text: str | bytes, path: str | None) -> None:
     """Write to a path, whole or not at all; to standard output for None or ``-``."""
     from otochron import files
 
     if path is None or path == "-":
-        sys.stdout.buffer.write(text.encode("utf-8"))
+        sys.stdout.buffer.write(text.encode("utf-8") if isinstance(text, str) else text)
         sys.stdout.buffer.flush()
     else:
         files.write_whole(Path(path), text)

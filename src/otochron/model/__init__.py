@@ -42,6 +42,7 @@ from otochron.model.record import (
     Record,
     Recording,
     dump_record,
+    encode_record,
     load_record,
     record_schema,
 )
@@ -89,6 +90,7 @@ __all__ = [
     "When",
     "WordTime",
     "dump_record",
+    "encode_record",
     "load_record",
     "record_schema",
 ]

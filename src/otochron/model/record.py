@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from typing import Any, Literal, Self, cast
 
-from pydantic import Field, ValidationError
+from pydantic import BaseModel, Field, ValidationError
 
 from otochron.errors import RecordError
 from otochron.model.base import Frozen
@@ -90,33 +91,50 @@ class Record(Frozen):
         return cast("Self", type(self).model_construct(**values))
 
 
+_EXPONENT = re.compile(rb"\d[eE][-+]?\d|0\.0000")
+"""A number that is written with an exponent by one of two writers, or something like it."""
+
+
 def dump_record(record: Record) -> str:
     """Write a record as JSON: keys in model order, two-space indent, UTF-8, one newline at the end.
 
     Lines, mentions and the like are written one by one: as one tree of dictionaries those of four hours take 70 MB.
     """
-    return "".join(_pieces(record))
+    return encode_record(record).decode("utf-8")
 
 
-def _pieces(record: Record) -> Iterator[str]:
-    before = "{\n"
+def encode_record(record: Record) -> bytes:
+    """Write the same in UTF-8: as characters of two bytes it is twice as large."""
+    return b"".join(_pieces(record))
+
+
+def _pieces(record: Record) -> Iterator[bytes]:
+    before = b"{\n"
     for name in Record.model_fields:
-        yield f"{before}  {json.dumps(name)}: "
-        before = ",\n"
+        yield before + f"  {json.dumps(name)}: ".encode()
+        before = b",\n"
         value = getattr(record, name)
         if isinstance(value, tuple) and value:
             for n, item in enumerate(value):
-                yield ",\n    " if n else "[\n    "
-                yield _indented(item.model_dump(mode="json", by_alias=True), "    ")
-            yield "\n  ]"
+                yield b",\n    " if n else b"[\n    "
+                yield _model(item).replace(b"\n", b"\n    ")
+            yield b"\n  ]"
+        elif isinstance(value, BaseModel):
+            yield _model(value).replace(b"\n", b"\n  ")
         else:
-            yield _indented(record.model_dump(mode="json", by_alias=True, include={name})[name], "  ")
-    yield "\n}\n"
+            plain = record.model_dump(mode="json", by_alias=True, include={name})[name]
+            yield _json(plain).replace(b"\n", b"\n  ")
+    yield b"\n}\n"
 
 
-def _indented(value: Any, before: str) -> str:
-    """Write a value whose first line stands after something; line breaks inside strings are escaped in JSON."""
-    return json.dumps(value, ensure_ascii=False, indent=2).replace("\n", "\n" + before)
+def _model(value: BaseModel) -> bytes:
+    """Write a model as ``json`` would, many times as fast; they differ in very small and very large numbers alone."""
+    found = value.model_dump_json(by_alias=True, indent=2).encode()
+    return _json(value.model_dump(mode="json", by_alias=True)) if _EXPONENT.search(found) else found
+
+
+def _json(value: Any) -> bytes:
+    return json.dumps(value, ensure_ascii=False, indent=2).encode()
 
 
 def load_record(text: str, name: str = "record.json") -> Record:

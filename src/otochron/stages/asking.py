@@ -233,8 +233,20 @@ def asked_stretches(
     return found
 
 
+_most_of: list[tuple[Weights, float]] = []
+
+
 def _most(weights: Weights) -> float:
-    """Give more than the signs of any stretch can weigh together: what stays below is not looked at closely."""
+    """Give more than the signs of any stretch can weigh together: what stays below is not looked at closely.
+
+    Worked out once for the same weights.
+    """
+    if not _most_of or _most_of[0][0] is not weights:
+        _most_of[:] = [(weights, _sum_of_most(weights))]
+    return _most_of[0][1]
+
+
+def _sum_of_most(weights: Weights) -> float:
     return (
         1e-6
         + sum(
