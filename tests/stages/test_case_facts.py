@@ -91,7 +91,11 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
         ("removed", "we take away a quarter of a millimetre from the footplate to the incus", []),
         ("removed", "revision of the stapes the old piston is out", [("stapes-piston", "affirmed")]),
         ("removed", "la vieille feuille de silicone est retirée", [("silicone-sheet", "affirmed")]),
-        ("specimens", "the cholesteatoma is out in one piece and it goes to pathology", [("cholesteatoma", "affirmed")]),
+        (
+            "specimens",
+            "the cholesteatoma is out in one piece and it goes to pathology",
+            [("cholesteatoma", "affirmed")],
+        ),
     ],
 )
 def test_facts_keep_their_status(name: str, text: str, found: list[Row]) -> None:

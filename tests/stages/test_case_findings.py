@@ -52,6 +52,11 @@ def findings(*texts: str) -> list[Row]:
         ),
         ("this is the corner i left a pearl in with another patient the attic", []),
         ("a sclerotic rim", []),
+        (
+            "the sigmoid sinus is covered ça saigne en arrière j'ai cru que c'était le sinus",
+            [("sigmoid-sinus", "dehiscent", "absent")],
+        ),
+        ("facial monitor impedances are good", []),
         ("le manche est tout rétracté", []),
         ("une perforation qui a lâché deux fois", [("tympanic-membrane", "perforation", "present")]),
         (

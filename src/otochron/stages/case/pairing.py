@@ -15,6 +15,7 @@ _COST_OF_BREAK = 5
 _COST_AHEAD = 3
 _LIST_GAP = 2
 _OWNER_AHEAD = 4
+_MISTAKEN_AHEAD = 6
 _DENIED = ("negation-thing", "negation-verb", "answer-no")
 _OWN = frozenset({"instrument", "implant", "graft", "material", "packing"})
 _SIZE_REACH = 14
@@ -55,7 +56,7 @@ def places_of(
         return between
     if owner := _owner(scene, last, found_rules):
         return _listed(scene, owner[0], first, owner[1])
-    unfit = told and _leads_what_does_not_fit(scene, last, rule)
+    unfit = (told and _leads_what_does_not_fit(scene, last, rule)) or _is_mistaken_for(scene, last)
     if unfit or _is_of_another(scene, first, last, finding, rule):
         return _own_place(scene, first, found_rules) if denied else []
     choices: list[Entry | None] = [*found_rules] or [None]
@@ -83,7 +84,7 @@ def _owner(scene: Scene, last: int, found_rules: list[Entry]) -> tuple[Spot, Ent
 def is_of_another(scene: Scene, place: tuple[int, int], finding: str) -> bool:
     """Tell whether a finding is told of a thing that none of its rules fit: "thin cartilage"."""
     rule = next(of_finding(scene.lexicon, "fits", finding), None)
-    return _is_of_another(scene, *place, finding, rule)
+    return _is_mistaken_for(scene, place[1]) or _is_of_another(scene, *place, finding, rule)
 
 
 def _own_place(scene: Scene, first: int, found_rules: list[Entry]) -> list[str]:
@@ -197,6 +198,17 @@ def _leads_another(scene: Scene, first: int, last: int, rule: Entry) -> bool:
     if not after or reading.words[first].language != "en" or reading.breaks(last - 1, last):
         return False
     return _candidate(scene, after[0], rule) is None and not reading.has(first - 2, first, "finite")
+
+
+def _is_mistaken_for(scene: Scene, last: int) -> bool:
+    """Tell whether what was taken for the thing is told right after: "it bleeds, I thought it was the sinus"."""
+    reading = scene.reading
+    for hit in reading.cues(last, last + _MISTAKEN_AHEAD, "mistaken"):
+        between = [s for s in reading.among(last, hit.first) if scene.kind(s) == "finding"]
+        after = reading.among(hit.last, hit.last + _MISTAKEN_AHEAD)
+        if after and not between and after[0].concept and scene.kind(after[0]) in ("structure", "landmark"):
+            return not any(scene.kind(s) == "finding" for s in after[1:])  # else it tells of that thing
+    return False
 
 
 def _leads_what_does_not_fit(scene: Scene, last: int, rule: Entry | None) -> bool:

@@ -198,7 +198,10 @@ def by_reflex(scene: Scene) -> list[Told]:
     found: list[Told] = []
     reading = scene.reading
     good = {concept: rule for rule in rules(scene.lexicon, "good-test") for concept in rule.of}
-    wanted = members(scene.lexicon, "reflex") | set(good)
+    spoken = {spot.concept for spot in reading.spots}
+    # Impedances are also those of the facial monitor: they are of an implant only where one is spoken of.
+    foreign = {test for rule in rules(scene.lexicon, "test-needs") if not spoken & set(rule.to) for test in rule.of}
+    wanted = (members(scene.lexicon, "reflex") | set(good)) - foreign
     for spot in reading.spots:
         if spot.concept not in wanted or spot.mention.status not in ("affirmed", "uncertain"):
             continue
