@@ -207,7 +207,8 @@ def _is_mistaken_for(scene: Scene, last: int) -> bool:
         between = [s for s in reading.among(last, hit.first) if scene.kind(s) == "finding"]
         after = reading.among(hit.last, hit.last + _MISTAKEN_AHEAD)
         if after and not between and after[0].concept and scene.kind(after[0]) in ("structure", "landmark"):
-            return not any(scene.kind(s) == "finding" for s in after[1:])  # else it tells of that thing
+            told = reading.among(after[0].last, hit.last + 2 * _MISTAKEN_AHEAD)
+            return not any(scene.kind(s) == "finding" for s in told)  # else it tells of that thing
     return False
 
 
