@@ -7,6 +7,7 @@ import random
 from itertools import accumulate
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from otochron.api import extract
@@ -16,6 +17,9 @@ from otochron.model import Record, dump_record, encode_record
 from otochron.readers import read_bytes
 from otochron.stages.clauses import gap_scores, seen_words
 from otochron.stages.registers import REGISTERS, register_evidence, register_scores
+from otochron.stages.steps.knowledge import knowledge
+from otochron.stages.steps.reader import GRAIN, Reader, load_reader
+from otochron.stages.steps.units import read_telling
 from otochron.text.segments import cut, gap_evidence, score, spoken_evidence
 from otochron.text.stream import _make_stream, heard_words, words
 
@@ -90,3 +94,12 @@ def test_a_record_is_written_as_json_would(record: Record, value: float | None) 
     )
     plain = json.dumps(odd.model_dump(mode="json", by_alias=True), ensure_ascii=False, indent=2) + "\n"
     assert encode_record(odd) == plain.encode() == dump_record(odd).encode()
+
+
+def test_weights_of_the_reader_in_grains_are_those_in_numbers(record: Record, lexicon: Lexicon) -> None:
+    known = knowledge(lexicon)
+    grains = load_reader(known)
+    steps = [*(entry.alias or entry.id for entry in known.steps), "none"]
+    numbers = Reader([*grains.names], steps, grains.weights.astype(np.float32) / GRAIN, known)
+    telling = read_telling(record, lexicon)
+    assert (grains.read(telling) == numbers.read(telling)).all()

@@ -31,7 +31,7 @@ WAYS = ("during", "enters", "enters after", "enters before", "leaves", "leaves b
 """What a channel's evidence is worth: during the step; where a step begins, of its first unit, of the one before, of
 the second; where it ends, of its last unit and of the one after."""
 
-Scores = NDArray[np.float64]
+Scores = NDArray[np.floating[Any]]
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,8 @@ def worth(
     units, total = telling.units, len(telling.units)
     none = np.array([weights["none"].get(name, 0.0) for name in NONE_EVIDENCE])
     of_none = np.array([[tell(one) for tell in NONE_EVIDENCE.values()] for one in units]) @ none
-    found = (np.empty((total, len(asked))), np.empty((total, len(asked))), np.empty((total, len(asked))))
+    size = (total, len(asked))
+    found = np.empty(size, np.float32), np.empty(size, np.float32), np.empty(size, np.float32)
     for first in range(0, total, _AT_ONCE):
         last = min(total, first + _AT_ONCE)
         low, high = max(0, first - _BESIDE), min(total, last + _BESIDE)

@@ -13,6 +13,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from otochron.lexicon.weights import weights_folder
 from otochron.stages.steps.knowledge import Knowledge, Matrix
@@ -27,6 +28,7 @@ REACH = (1.0, 0.7, 0.4, 0.25)
 _LEAST = 8.0
 """A share below the exponential of minus this is no worse than that."""
 Features = dict[str, float]
+Weights = Matrix | NDArray[np.int8]
 
 
 def own_features(unit: Unit) -> Features:
@@ -50,15 +52,15 @@ def features(telling: Telling) -> tuple[list[Features], list[Features]]:
 
 
 class Reader:
-    """The weights over the steps of one lexicon."""
+    """The weights over the steps of one lexicon, as numbers or as whole grains (``np.int8``), a quarter as large."""
 
-    def __init__(self, names: Sequence[str], steps: Sequence[str], weights: Matrix, known: Knowledge) -> None:
+    def __init__(self, names: Sequence[str], steps: Sequence[str], weights: Weights, known: Knowledge) -> None:
         self.names = {name: n for n, name in enumerate(names)}
         column = {entry.alias or entry.id: n for n, entry in enumerate(known.steps)} | {"none": known.none}
-        self.weights: Matrix = np.zeros((len(self.names), known.columns), np.float32)
-        for n, step in enumerate(steps):
-            if step in column:
-                self.weights[:, column[step]] = weights[:, n]
+        place = {step: n for n, step in enumerate(steps)}
+        there = [(to, place[step]) for step, to in column.items() if step in place]
+        self.weights: Weights = np.zeros((len(self.names), known.columns), weights.dtype)
+        self.weights[:, [to for to, _ in there]] = weights[:, [n for _, n in there]]
 
     def read(self, telling: Telling) -> Matrix:
         """Give the log of each unit's share of every step, halved; a row per unit."""
@@ -75,8 +77,8 @@ class Reader:
             known = [(self.names[name], worth) for name, worth in row.items() if name in self.names]
             if known:
                 places, worth = zip(*known, strict=True)
-                found[n] = np.asarray(worth, np.float32) @ self.weights[list(places)]
-        return found
+                found[n] = np.asarray(worth, np.float32) @ self.weights[list(places)].astype(np.float32, copy=False)
+        return found / np.float32(GRAIN) if self.weights.dtype == np.int8 else found  # a power of two: nothing is lost
 
 
 def around(rows: Matrix) -> Matrix:
@@ -108,7 +110,4 @@ def load_reader(known: Knowledge) -> Reader:
     steps = first.decode().split()
     parts = [line.rpartition(b"\t") for line in lines]
     grains = np.frombuffer(b"".join(row for _, _, row in parts), np.uint8).reshape(len(parts), len(steps))
-    weights: Matrix = grains.astype(np.float32)
-    weights -= np.float32(ZERO)
-    weights /= np.float32(GRAIN)
-    return Reader([name.decode() for name, _, _ in parts], steps, weights, known)
+    return Reader([name.decode() for name, _, _ in parts], steps, grains.astype(np.int8) - np.int8(ZERO), known)
