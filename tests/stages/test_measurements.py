@@ -109,6 +109,19 @@ def test_ambiguous_numbers_are_decided_by_what_is_measured(
     assert (one.value, one.readings if found[1] else ()) == found
 
 
+@pytest.mark.parametrize(
+    ("lang", "text", "value", "of"),
+    [
+        ("en", "the perforation takes two thirds of the pars tensa", 2 / 3, "perforation"),
+        ("fr", "la pars tensa fait quatre cinquièmes du tympan", 0.8, "pars-tensa"),
+    ],
+)
+def test_a_share_of_a_thing_needs_no_unit(lang: Lang, text: str, value: float, of: str) -> None:
+    found = read_measurements(find_mentions(say(lang, text), load()), load()).measurements
+    assert [(m.of, m.unit, m.dimension) for m in found] == [(of, "1", "share")]
+    assert found[0].value == pytest.approx(value)
+
+
 def test_bounds_and_about_are_kept() -> None:
     (less,) = read("en", "a perforation of less than three millimetres")
     (more,) = read("fr", "une perforation d'au moins trois millimètres")

@@ -85,11 +85,19 @@ def with_units(words: Sequence[Word], cues: Cues) -> list[Amount]:
             taken = unit.last
             continue
         amount = _amount(number, unit)
+        if unit is None and number.kind == "fraction" and _is_share(number, cues):
+            amount = replace(amount, unit="1", quantity="ratio", said_unit=True, weak=False)
         if unit is not None:
             amount = _with_decimals_after_unit(words, amount, starts.get(unit.last), units, cues)
         taken = amount.last
         found.append(amount)
     return _cents(found, cues)
+
+
+def _is_share(number: Number, cues: Cues) -> bool:
+    """Tell a share of a thing, "two thirds of the drum": it needs no unit."""
+    of = cues.at("dimension-word", number.last)
+    return of is not None and of.value == "share"
 
 
 def _units(words: Sequence[Word], cues: Cues) -> dict[int, Cue]:

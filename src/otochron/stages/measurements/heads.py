@@ -152,7 +152,12 @@ def _all_offers(scene: Scene, amount: Amount, recent: Sequence[tuple[Amount, Lin
 def _by_unit(scene: Scene, amount: Amount, added: bool) -> Iterator[Link]:
     """Offer what alone is measured in a unit: milliamperes are those of the nerve."""
     for row in scene.rows.all:
-        if row.strict or row.counted or row.dimension == "share" or convert(1.0, amount.unit or "", row.unit) is None:
+        if (
+            row.strict
+            or row.counted
+            or (row.dimension == "share" and row.unit == "1")
+            or convert(1.0, amount.unit or "", row.unit) is None
+        ):
             continue
         parts = {f"by unit {row.id}": 1.0, "unspoken": float(not scene.spoken_of(row))}
         made = fit(scene, amount, Offer(row, name_of(scene, amount, row, None), 0.0, None, added, "unit", parts))
