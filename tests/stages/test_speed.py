@@ -17,6 +17,9 @@ from otochron.model import Record, dump_record, encode_record
 from otochron.readers import read_bytes
 from otochron.stages.clauses import gap_scores, seen_words
 from otochron.stages.registers import REGISTERS, register_evidence, register_scores
+from otochron.stages.repair.candidates import candidates
+from otochron.stages.repair.find import shipped_ngrams
+from otochron.stages.repair.judge import reasons_of, terms, told
 from otochron.stages.steps.knowledge import knowledge
 from otochron.stages.steps.reader import GRAIN, Reader, load_reader
 from otochron.stages.steps.units import read_telling
@@ -103,3 +106,9 @@ def test_weights_of_the_reader_in_grains_are_those_in_numbers(record: Record, le
     numbers = Reader([*grains.names], steps, grains.weights.astype(np.float32) / GRAIN, known)
     telling = read_telling(record, lexicon)
     assert (grains.read(telling) == numbers.read(telling)).all()
+
+
+def test_reasons_of_many_candidates_are_the_terms_of_each(record: Record, lexicon: Lexicon) -> None:
+    weights = load_weights("repair")
+    found = candidates(record, lexicon, shipped_ngrams())[1]
+    assert reasons_of(found, weights) == [told(terms(one.features, weights)) for one in found]

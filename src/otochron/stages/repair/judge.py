@@ -6,13 +6,16 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from otochron.lexicon import Lexicon
 from otochron.lexicon.forms import token
 from otochron.stages.repair.context import Context
 from otochron.stages.repair.features import Candidate
 from otochron.stages.repair.place import Features
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 Decision = Literal["applied", "suggested", "kept"]
 TIMES: Final = " x "
@@ -74,31 +77,50 @@ def probabilities(candidates: Sequence[Candidate], weights: Mapping[str, Any]) -
 def _probabilities(candidates: Sequence[Candidate], weights: Mapping[str, Any]) -> list[float]:
     import numpy as np
 
+    # Term after term, so that the sum is the same on every machine.
+    sums = np.cumsum(_terms(candidates, weights), axis=1)[:, -1]
+    return [1 / (1 + math.exp(-z)) for z in np.clip(sums, -50.0, 50.0).tolist()]
+
+
+def _terms(candidates: Sequence[Candidate], weights: Mapping[str, Any]) -> NDArray[Any]:
+    """Give the bias and each term of the log-odds of some candidates; the same numbers as :func:`terms`."""
+    import numpy as np
+
     factors = [_factors(name) for name in weights["weights"]]
     names = {name: n for n, name in enumerate(dict.fromkeys(name for pair in factors for name in pair if name))}
     given = np.ones((len(candidates), len(names) + 1))  # the last column stands for no second factor
-    given[:, :-1] = [[c.features.get(name, 0.0) for name in names] for c in candidates] or given[:, :-1]
+    nothing = [0.0] * len(names)
+    given[:, :-1] = [list(map(c.features.get, names, nothing)) for c in candidates] or given[:, :-1]
     one, two = [names[a] for a, _ in factors], [names[b] if b else len(names) for _, b in factors]
     parts = np.empty((len(candidates), len(factors) + 1))
     parts[:, 0] = weights["bias"]
     parts[:, 1:] = np.array(list(weights["weights"].values())) * (given[:, one] * given[:, two])
-    sums = np.cumsum(parts, axis=1)[:, -1]  # term after term, so that the sum is the same on every machine
-    return [1 / (1 + math.exp(-z)) for z in np.clip(sums, -50.0, 50.0).tolist()]
+    return parts
+
+
+def reasons_of(candidates: Sequence[Candidate], weights: Mapping[str, Any]) -> list[tuple[tuple[str, float], ...]]:
+    """Give what is told of the log-odds of each candidate; many at once."""
+    names = ["before anything is known", *weights["weights"]]
+    return [
+        told([term for n, term in enumerate(zip(names, row, strict=True)) if term[1] or not n])
+        for first in range(0, len(candidates), _AT_ONCE)
+        for row in _terms(candidates[first : first + _AT_ONCE], weights).tolist()
+    ]
 
 
 def judge(candidates: Sequence[Candidate], context: Context, weights: Mapping[str, Any]) -> list[Verdict]:
     """Choose among the candidates and decide each."""
     chances = probabilities(candidates, weights)
     order = sorted(range(len(candidates)), key=lambda n: (-chances[n], candidates[n].near.first, n))
+    likely = [n for n in order if chances[n] >= weights["kept"]]
+    reasons = dict(zip(likely, reasons_of([candidates[n] for n in likely], weights), strict=True))
     taken: set[int] = set()
     at: dict[int, list[int]] = {}
     for n, one in enumerate(candidates):
         for word in range(one.near.first, one.near.last):
             at.setdefault(word, []).append(n)
     found: list[Verdict] = []
-    for n in order:
-        if chances[n] < weights["kept"]:
-            break
+    for n in likely:
         rivals = sorted({m for word in range(candidates[n].near.first, candidates[n].near.last) for m in at[word]})
         chosen = longest_same(n, rivals, candidates, context)
         places = set(range(candidates[chosen].near.first, candidates[chosen].near.last))
@@ -108,13 +130,12 @@ def judge(candidates: Sequence[Candidate], context: Context, weights: Mapping[st
         one = candidates[chosen]
         others = [candidates[m] for m in rivals if m != chosen]
         decision = _decide(one, chances[n], others, context.lexicon, weights)
-        reasons = told(terms(candidates[n].features, weights))
         near_by = sorted(
             {m for m in rivals if m not in (n, chosen) and chances[m] > weights["kept"] / 2},
             key=lambda m: (-chances[m], m),
         )
         alternatives = tuple(dict.fromkeys(candidates[m].near.target.text for m in near_by))[:3]
-        found.append(Verdict(one, round(chances[n], 3), decision, reasons, alternatives))
+        found.append(Verdict(one, round(chances[n], 3), decision, reasons[n], alternatives))
     if not is_ear_recording(context, weights, found):
         found = [replace(v, decision="suggested") if v.decision == "applied" else v for v in found]
     return sorted(found, key=lambda v: v.candidate.near.first)
