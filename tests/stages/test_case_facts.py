@@ -96,10 +96,22 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
             "the cholesteatoma is out in one piece and it goes to pathology",
             [("cholesteatoma", "affirmed")],
         ),
+        # A drug whose kind is denied.
+        ("drugs", "amoxicilline non pas d'antibiotique après", [("amoxicillin", "negated"), ("antibiotic", "negated")]),
     ],
 )
 def test_facts_keep_their_status(name: str, text: str, found: list[Row]) -> None:
     assert rows(field(tell(text).case, name)) == found
+
+
+def test_a_stage_named_before_anything_is_opened_is_todays() -> None:
+    texts = (
+        "second stage",
+        "left ear confirmed",
+        "incise the canal skin with the round knife",
+        "raise the flap it is up",
+    )
+    assert rows(tell(*texts).case.procedures) == [("second-stage", "affirmed")]
 
 
 def test_dilution_stays_with_its_drug() -> None:

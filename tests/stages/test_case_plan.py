@@ -44,6 +44,9 @@ def plans(*texts: str) -> list[tuple[str | None, dict[str, str]]]:
         ("no nose blowing for three weeks", "no-nose-blowing", {"for": "P3W"}),
         ("pas d'avion pendant un mois", "no-flying", {"for": "P1M"}),
         ("pansement enlevé demain", "wound-dressing", {"after": "P1D"}),
+        ("wick two days only", "ear-wick", {"after": "P2D"}),
+        ("bed rest until tomorrow", "head-up-in-bed", {"until": "P1D"}),
+        ("bed rest tonight up tomorrow", "head-up-in-bed", {}),
     ],
 )
 def test_instructions_have_their_times(text: str, what: str, when: dict[str, str]) -> None:
@@ -54,6 +57,20 @@ def test_a_prohibition_shares_the_length_of_the_one_before() -> None:
     assert plans("no nose blowing for four weeks no heavy lifting") == [
         ("no-nose-blowing", {"for": "P4W"}),
         ("no-heavy-lifting", {"for": "P4W"}),
+    ]
+
+
+def test_a_list_of_prohibitions_shares_the_length_at_its_end() -> None:
+    assert plans("no straining no flying for six weeks") == [
+        ("no-heavy-lifting", {"for": "P6W"}),
+        ("no-flying", {"for": "P6W"}),
+    ]
+
+
+def test_a_prohibition_with_an_end_of_its_own_shares_nothing() -> None:
+    assert plans("pas d'avion six semaines pas de plongée jusqu'à mon feu vert") == [
+        ("no-flying", {"for": "P6W"}),
+        ("no-diving", {}),
     ]
 
 

@@ -8,6 +8,7 @@ from otochron.model import Item, Measurement, Status
 from otochron.stages.case.allergies import is_allergen
 from otochron.stages.case.items import Draft, Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
+from otochron.stages.case.undone import is_denied_as_a_kind
 
 _GIVEN: tuple[Status, ...] = ("affirmed", "negated", "past", "general")
 _OPENING_MS = 180_000
@@ -30,10 +31,12 @@ def find_drugs(scene: Scene) -> tuple[Item, ...]:
             continue
         if spot.concept in dressing or (spot.mention.status == "affirmed" and _is_asked(scene, spot)):
             continue
+        denied = spot.mention.status == "affirmed" and is_denied_as_a_kind(scene, spot)
+        status: Status = "negated" if denied else spot.mention.status
         if scene.reading.has(spot.first - 3, spot.first, "soaked-in") or is_allergen(scene, spot):
             continue
         for concept in _parts(scene, spot):
-            draft = drafts.add(concept, spot.mention.status, scene.span(spot), scene.side_at(spot.first))
+            draft = drafts.add(concept, status, scene.span(spot), scene.side_at(spot.first))
             _measure(scene, spot, draft)
     if scene.side == "both":
         _other_side(scene, drafts)

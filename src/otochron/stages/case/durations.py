@@ -189,8 +189,15 @@ def _fixed(reading: Reading, lexicon: Lexicon) -> list[Time]:
         ("plan-often", "every", "every"),
         ("plan-event", "event", "event"),
     )
-    return [
+    found = [
         Time(hit.first, hit.last, part, str(lexicon[hit.concepts[0]].values[key]))
         for role, part, key in parts
         for hit in reading.hits(role)
     ]
+    return [_until(reading, time) for time in found]
+
+
+def _until(reading: Reading, time: Time) -> Time:
+    """Read "until tomorrow": how long, not when."""
+    led = [h for h in reading.cues(max(0, time.first - 2), time.first, "plan-until") if h.last == time.first]
+    return Time(led[-1].first, time.last, "until", time.value) if led and time.part == "after" else time

@@ -6,11 +6,13 @@ import itertools
 from dataclasses import dataclass, field
 from datetime import date
 
+from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import members
 from otochron.model import Item, Plan, Status, When
 from otochron.stages.case.durations import Time, due, find_times
 from otochron.stages.case.items import codes
 from otochron.stages.case.scene import Scene
+from otochron.stages.case.undone import is_before_the_operation, is_denied_as_a_kind
 
 _KINDS = frozenset({"packing", "closure", "drug", "test", "procedure"})
 _REMOVED = frozenset({"packing", "closure", "implant"})
@@ -54,7 +56,7 @@ def find_plan(scene: Scene, packing: tuple[Item, ...] = ()) -> tuple[Plan, ...]:
     times = find_times(scene.reading, scene.lexicon)
     anchors = _anchors(scene, times)
     _attach(scene, anchors, times)
-    _share(anchors)
+    _share(scene, anchors)
     _name_packs(scene, anchors, packing)
     merged: dict[tuple[str, str | None], list[_Anchor]] = {}
     for anchor in anchors:
@@ -94,6 +96,7 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
         if spot.concept is None or spot.first in covered or spot.mention.status not in _STARTS:
             continue
         removal = kind in _REMOVED and reading.has(spot.first - 3, spot.last + 3, "plan-removal")
+        removal = removal or (kind == "packing" and _stays_for(scene, spot, times))
         if kind not in _KINDS and not removal:
             continue
         if spot.first < zone:
@@ -103,13 +106,23 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
             late = (late and timed and (spot.mention.status == "planned" or removal)) or (removal and timed)
             if not late and not (at_once and spot.mention.status == "planned"):
                 continue
-        if kind == "drug" and spot.concept in members(scene.lexicon, "no-drug"):
+        if kind == "drug" and (spot.concept in members(scene.lexicon, "no-drug") or is_denied_as_a_kind(scene, spot)):
             continue
-        if spot.mention.status == "hypothetical":
+        if spot.mention.status == "hypothetical" or is_before_the_operation(scene, spot):
             continue
+        meant = removal or (spot.mention.status == "planned" and kind in _ANYWHERE and spot.first < zone)
+        if reading.register(spot.first) in ("teaching", "aside") and not meant:
+            continue  # "in ten days the sponge is gone", "next time with a scan"
         status = spot.mention.status
         found.append(_Anchor(spot.first, spot.last, spot.concept, False, status, removal))
     return sorted(found, key=lambda a: (a.first, a.last))
+
+
+def _stays_for(scene: Scene, spot: Spot, times: list[Time]) -> bool:
+    """Tell whether a pack of the canal is told with how long it stays: "the wick, two days"."""
+    if spot.concept not in members(scene.lexicon, "same-pack") or spot.mention.status not in ("affirmed", "planned"):
+        return False
+    return any(t.first == spot.last and t.part in ("bare", "for") for t in times)
 
 
 def _name_packs(scene: Scene, anchors: list[_Anchor], packing: tuple[Item, ...]) -> None:
@@ -131,6 +144,8 @@ def _attach(scene: Scene, anchors: list[_Anchor], times: list[Time]) -> None:
         before = [a for a in anchors if a.last <= time.first and time.first - a.last <= _REACH]
         if before and _is_of_another(scene, before[-1], time):
             continue
+        if before and reading.has(before[-1].last, time.first, "plan-tonight"):
+            continue  # "bed rest tonight, up tomorrow"
         if before:
             visits = [a for a in before if a.what == _VISIT]
             often = time.part in ("every", "event") and visits and before[-1].what != _VISIT
@@ -162,10 +177,18 @@ def _is_of_another(scene: Scene, anchor: _Anchor, time: Time) -> bool:
     )
 
 
-def _share(anchors: list[_Anchor]) -> None:
+def _share(scene: Scene, anchors: list[_Anchor]) -> None:
     """Give a prohibition that has no time the length of the one just before it."""
+    reading = scene.reading
+    for one, two in reversed([*itertools.pairwise(anchors)]):
+        lengths = [t for t in two.times if t.part == "for"]
+        listed = 0 <= two.first - one.last <= 2 and not one.times
+        if listed and lengths and all(a.instruction and a.what.startswith(_FORBIDS) for a in (one, two)):
+            one.times = lengths  # "no straining no flying for six weeks"
     for one, two in itertools.pairwise(anchors):
         lengths = [t for t in one.times if t.part in ("for", "bare")]
+        if reading.has(two.last, two.last + 2, "plan-until"):
+            continue  # "no flying for six weeks, no diving until I say so"
         both = all(a.instruction and a.what.startswith(_FORBIDS) for a in (one, two))
         if one.what == _VISIT and two.times and not one.times and two.first - one.last <= _ALONE_REACH:
             one.times = [t for t in two.times if t.part == "after"]
@@ -184,8 +207,13 @@ def _plan(scene: Scene, group: list[_Anchor]) -> Plan:
             if part == "event":
                 attributes.setdefault("until", time.value)
                 continue
+            if part == "for" and removal:
+                part = "after"  # "the wick for two days"
             if part == "bare":
-                part = "after" if removal or (not anchor.instruction and _kind(scene, anchor) != "drug") else "for"
+                once = anchor.what in members(scene.lexicon, "done-once")
+                part = (
+                    "after" if removal or once or (not anchor.instruction and _kind(scene, anchor) != "drug") else "for"
+                )
             if time.low:
                 when.setdefault("low", time.low)
                 when.setdefault("high", time.high)

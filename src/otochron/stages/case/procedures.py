@@ -7,6 +7,7 @@ from otochron.lexicon.rules import members, named, of_finding, rules, value_of
 from otochron.model import Implant, Item, Span, Status
 from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Scene
+from otochron.stages.case.undone import is_before_the_operation
 
 _TOLD: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical", "uncertain")
 _BEFORE, _AFTER, _AGO = 8, 6, 5
@@ -32,7 +33,15 @@ def find_procedures(scene: Scene, implants: tuple[Implant, ...], grafts: tuple[I
         for span in spans:
             drafts.add(concept, "affirmed", span)
     _named_acts(scene, drafts)
+    _stages(scene, drafts)
     return in_order(item(d, _told(d.statuses), scene.lexicon) for d in drafts.by_key.values())
+
+
+def _stages(scene: Scene, drafts: Drafts) -> None:
+    """Leave out the other names of today's stage: in a second stage "a second look" is no plan."""
+    stages = [d for d in drafts.by_key.values() if d.concept in members(scene.lexicon, "stage-procedure")]
+    if any("affirmed" in d.statuses for d in stages):
+        drafts.drop([d for d in stages if set(d.statuses) <= {"planned"}])
 
 
 def _named_acts(scene: Scene, drafts: Drafts) -> None:
@@ -51,15 +60,21 @@ def _status(scene: Scene, spot: Spot) -> Status:
         return "negated"
     if reading.has(spot.first - _BEFORE, spot.first, "considered"):
         return "hypothetical"
+    if spot.mention.status == "planned" and _is_todays_stage(scene, spot):
+        return "affirmed"
     if spot.mention.status != "affirmed" or reading.has(spot.first - _AGO, spot.first, "time-since"):
         return "past" if spot.mention.status == "affirmed" else spot.mention.status
     denied = reading.cues(max(0, spot.first - _BEFORE), spot.first, "negation-verb")
     if denied and not reading.breaks(denied[-1].first, spot.first):
         return "negated"
     listed = spot.first - _BEFORE * 2
-    if reading.has(listed, spot.first, "performed-title") or _is_performed(scene, spot):
-        return "affirmed"
-    return "planned"
+    performed = reading.has(listed, spot.first, "performed-title") or _is_performed(scene, spot)
+    return "affirmed" if performed or _is_todays_stage(scene, spot) else "planned"
+
+
+def _is_todays_stage(scene: Scene, spot: Spot) -> bool:
+    """Tell whether a name of a stage is today's operation: "second stage", before anything is opened."""
+    return spot.concept in members(scene.lexicon, "stage-procedure") and is_before_the_operation(scene, spot)
 
 
 def _is_performed(scene: Scene, spot: Spot) -> bool:
