@@ -19,7 +19,7 @@ sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 from otochron.lexicon import SPOKEN_KINDS, Lexicon, load  # noqa: E402
 from otochron.lexicon.forms import ARTICLES, token  # noqa: E402
 from otochron.model import Lang, Line, Record  # noqa: E402
-from otochron.stages.repair.context import class_tokens  # noqa: E402
+from otochron.stages.repair.context import START, class_tokens  # noqa: E402
 from otochron.text.ngrams import COMPANY, WIDE, Ngrams, dump_ngrams  # noqa: E402
 from otochron.text.stream import Word, with_languages, words  # noqa: E402
 from script import Script, read_folder  # noqa: E402
@@ -86,6 +86,14 @@ def count(streams: Iterable[Sequence[Word]], lexicon: Lexicon, recordings: int =
             rows[f"{names[n - 1]} {names[n]}"] += 1
             if n + 1 < len(names) and not names[n + 1].startswith("@"):
                 rows[f"{names[n]} {names[n + 1]}"] += 1
+            after = [*names[n + 1 : n + 3], START, START][:2]
+            rows[f"{names[n - 2]} {names[n - 1]} {names[n]}"] += 1
+            rows[f"{names[n - 2]} _ {names[n]}"] += 1
+            rows[f"{names[n]} {after[0]} {after[1]}"] += 1
+            rows[f"{names[n]} _ {after[1]}"] += 1
+            rows[f"{names[n - 1]} {names[n]} {after[0]}"] += 1
+        for hit, n in zip(hits, places, strict=True):
+            rows[f"{names[n - 1]} = {' '.join(said_form(stream[hit.first : hit.last]))}"] += 1
         for k, n in enumerate(places):
             for m in itertools.takewhile(lambda m, n=n: m - n <= WIDE // 2, places[k + 1 :]):  # type: ignore[misc]
                 if names[n] != names[m]:
