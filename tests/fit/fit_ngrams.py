@@ -1,6 +1,6 @@
 """Count the class n-gram model of surgical narration: ``python tests/fit/fit_ngrams.py``.
 
-The text is the training narrations and the example sentences of the word lists. Writes
+The text is the training narrations, the statements by step and the example sentences of the word lists. Writes
 ``lexicons/weights/ngrams.txt.xz``.
 """
 
@@ -19,7 +19,7 @@ sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 from otochron.lexicon import SPOKEN_KINDS, Lexicon, load  # noqa: E402
 from otochron.lexicon.forms import ARTICLES, token  # noqa: E402
 from otochron.model import Lang, Line, Record  # noqa: E402
-from otochron.stages.repair.context import START, class_tokens  # noqa: E402
+from otochron.stages.repair.context import class_tokens  # noqa: E402
 from otochron.text.ngrams import COMPANY, WIDE, Ngrams, dump_ngrams  # noqa: E402
 from otochron.text.stream import Word, with_languages, words  # noqa: E402
 from script import Script, read_folder  # noqa: E402
@@ -62,6 +62,11 @@ def example_streams(lexicon: Lexicon) -> list[tuple[Word, ...]]:
     return found
 
 
+def more_streams(lexicon: Lexicon) -> list[tuple[Word, ...]]:
+    """Give the text of no one recording: statements by step, and the example sentences of the word lists."""
+    return [*script_streams(read_folder(ROOT / "tests" / "tellings")), *example_streams(lexicon)]
+
+
 def count(streams: Iterable[Sequence[Word]], lexicon: Lexicon, recordings: int = 0) -> Ngrams:
     """Count words in a row, concepts, and what goes with what; the first streams are recordings."""
     grams: Counter[str] = Counter()
@@ -86,14 +91,6 @@ def count(streams: Iterable[Sequence[Word]], lexicon: Lexicon, recordings: int =
             rows[f"{names[n - 1]} {names[n]}"] += 1
             if n + 1 < len(names) and not names[n + 1].startswith("@"):
                 rows[f"{names[n]} {names[n + 1]}"] += 1
-            after = [*names[n + 1 : n + 3], START, START][:2]
-            rows[f"{names[n - 2]} {names[n - 1]} {names[n]}"] += 1
-            rows[f"{names[n - 2]} _ {names[n]}"] += 1
-            rows[f"{names[n]} {after[0]} {after[1]}"] += 1
-            rows[f"{names[n]} _ {after[1]}"] += 1
-            rows[f"{names[n - 1]} {names[n]} {after[0]}"] += 1
-        for hit, n in zip(hits, places, strict=True):
-            rows[f"{names[n - 1]} = {' '.join(said_form(stream[hit.first : hit.last]))}"] += 1
         for k, n in enumerate(places):
             for m in itertools.takewhile(lambda m, n=n: m - n <= WIDE // 2, places[k + 1 :]):  # type: ignore[misc]
                 if names[n] != names[m]:
@@ -116,7 +113,7 @@ def said_form(said: Sequence[Word]) -> tuple[str, ...]:
 def main() -> None:
     lexicon = load()
     scripts = read_folder(ROOT / "tests" / "narrations")
-    model = count([*script_streams(scripts), *example_streams(lexicon)], lexicon, len(scripts))
+    model = count([*script_streams(scripts), *more_streams(lexicon)], lexicon, len(scripts))
     packed = lzma.compress(dump_ngrams(model).encode(), preset=9)
     (ROOT / "lexicons" / "weights" / "ngrams.txt.xz").write_bytes(packed)
     print(f"{len(model.counts)} n-grams, {len(model.concepts)} concepts, {len(packed)} bytes")

@@ -40,7 +40,6 @@ def expected(found: Sequence[Near], context: Context, ngrams: Ngrams) -> list[di
                 "form told of": forms[id(one.target)],
             }
             | _rows(one, context, ngrams)
-            | _never(one, context, ngrams, forms[id(one.target)])
             | beside
         )
     return numbers
@@ -63,32 +62,15 @@ def _forms(one: Near, ngrams: Ngrams) -> int:
 def _rows(one: Near, context: Context, ngrams: Ngrams) -> dict[str, float]:
     """Tell how often the concept is said right after the word before it, and right before the word after it."""
     first, last = context.place[one.first], context.place[one.last - 1] + 1
-    names, rows = context.names, ngrams.rows
-    before, earlier = names[first - 1], names[first - 2]
-    after = names[last] if last < len(names) else START
-    later = names[last + 1] if last + 1 < len(names) else START
-    concepts = one.target.concepts
-    begun = sum([rows.get(f"{before} @{c}", 0) for c in concepts])
-    ended = sum([rows.get(f"@{c} {after}", 0) for c in concepts])
-    form = " ".join(one.target.tokens)
+    before = context.names[first - 1]
+    after = context.names[last] if last < len(context.names) else START
+    begun = sum([ngrams.rows.get(f"{before} @{c}", 0) for c in one.target.concepts])
+    ended = sum([ngrams.rows.get(f"@{c} {after}", 0) for c in one.target.concepts])
     return {
         "so begun": math.log1p(begun),
         "so ended": math.log1p(ended),
         "neither so begun nor so ended": float(not begun and not ended),
-        "begun by these two": math.log1p(sum([rows.get(f"{earlier} {before} @{c}", 0) for c in concepts])),
-        "ended by these two": math.log1p(sum([rows.get(f"@{c} {after} {later}", 0) for c in concepts])),
-        "between these": math.log1p(sum([rows.get(f"{before} @{c} {after}", 0) for c in concepts])),
-        "begun from afar": math.log1p(sum([rows.get(f"{earlier} _ @{c}", 0) for c in concepts])),
-        "ended from afar": math.log1p(sum([rows.get(f"@{c} _ {later}", 0) for c in concepts])),
-        "form so begun": math.log1p(rows.get(f"{before} = {form}", 0)),
     }
-
-
-def _never(one: Near, context: Context, ngrams: Ngrams, told: float) -> dict[str, float]:
-    """Tell whether a form that is often said never follows the word before it: an article of the other gender."""
-    before = context.names[context.place[one.first] - 1]
-    form = " ".join(one.target.tokens)
-    return {"form never so begun": 0.0 if ngrams.rows.get(f"{before} = {form}", 0) else max(0.0, told)}
 
 
 def _beside(one: Near, context: Context, ngrams: Ngrams) -> dict[str, float]:
