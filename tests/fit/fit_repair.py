@@ -59,14 +59,12 @@ TOGETHER = (
     "coarse distance",
 )
 """Features whose products count too: how near the sound must be depends on how odd the words are here."""
-TURNS = 3
+TURNS = 4
 """How often each narration is corrupted."""
 EVERY = 2
 """Every so many-th narration is also corrupted by the maker that is not trained on."""
 STRENGTH = 8.0
 """Of the Gaussian prior on standardised weights."""
-ALONE = 0.4
-"""Weight of rows of single phrases: what is said around them tells less than in a recording."""
 HEAVY = 0.3
 """Weight of rows with a foreign accent or the wrong language forced, which are heavier than life."""
 TURNS_OF_FIT = 150
@@ -198,7 +196,11 @@ def weigh(read: Read) -> float:
     if read.case.source != "real":
         return 1.0
     heavy = any(mark in read.case.name for mark in ("accent", "forced", "wrong"))
-    return (HEAVY if heavy else 1.0) * (ALONE if read.case.name.startswith("phrases") else 1.0)
+    return HEAVY if heavy else 1.0
+
+
+Job = Case | tuple[int, int | str]
+"""A real case, or the place of a narration and its turn."""
 
 
 class Texts:
@@ -217,7 +219,7 @@ class Texts:
             others = [s for h, s in zip(hands, streams, strict=True) if h != hand]
             self.parts[hand] = fit_ngrams.count([*others, *more], lexicon, len(others))
 
-    def read(self, job: tuple[int, int | str] | Case) -> Read:
+    def read(self, job: Job) -> Read:
         """Read a real case, or corrupt a narration (its place, its turn) and read it."""
         if isinstance(job, Case):
             return read_case(job, self.lexicon, self.whole)
@@ -231,7 +233,7 @@ _TEXTS: list[Texts] = []
 """What the workers read with: forked, not sent."""
 
 
-def _read(job: tuple[int, int | str] | Case) -> Read:
+def _read(job: Job) -> Read:
     return _TEXTS[-1].read(job)
 
 
@@ -242,8 +244,8 @@ def build(lexicon: Lexicon, outside: Path) -> tuple[list[Read], list[Read]]:
     sentences = ["sentences_en.jsonl", "sentences_fr.jsonl", "sentences_mixed.jsonl"]
     real = [*real_cases(outside, lexicon, ["phrases.jsonl"]), *real_cases(outside, lexicon, sentences, even)]
     places = range(len(texts.scripts))
-    training = [*itertools.product(places, range(TURNS)), *real]
-    other = [(n, "other") for n in places if n % EVERY == 0]
+    training: list[Job] = [*itertools.product(places, range(TURNS)), *real]
+    other: list[Job] = [(n, "other") for n in places if n % EVERY == 0]
     with multiprocessing.get_context("fork").Pool(2) as pool:
         reads = pool.map(_read, [*training, *other], chunksize=4)
     return reads[: len(training)], reads[len(training) :]
@@ -274,7 +276,7 @@ def write(training: Sequence[Read], other: Sequence[Read], generic: Sequence[str
         },
         "applied": applied,
         "applied_to_unknown_words": applied,
-        "suggested": 0.3,
+        "suggested": 0.25,
         "kept": 0.2,
         "pair": 0.97,
         "gate": {
