@@ -15,12 +15,14 @@ _COST_OF_BREAK = 5
 _COST_AHEAD = 3
 _LIST_GAP = 2
 _OWNER_AHEAD = 4
+_AT_HAND = 5
 _MISTAKEN_AHEAD = 6
 _DENIED = ("negation-thing", "negation-verb", "answer-no")
 _OWN = frozenset({"instrument", "implant", "graft", "material", "packing"})
 _SIZE_REACH = 14
 _COST_OF_OWN = 8
 _COST_OF_PLACE = 6
+_COST_AWAY = 12
 """A noun after a preposition is where something is, seldom what is told of."""
 
 
@@ -51,6 +53,8 @@ def places_of(
     # A finding that has a place of its own looks only near for another.
     near = default or told  # an everyday phrase is of what stands near
     reach = _AHEAD if default == "in-hand" else _number(rule, "reach", _NEAR_REACH if near else _REACH)
+    if scene.reading.has(first, last, "at-hand"):
+        reach = _AT_HAND
     between = _between(scene, last, rule)
     if between:
         return between
@@ -168,7 +172,7 @@ def _best(scene: Scene, first: int, last: int, rule: Entry | None, reach: int) -
     if not choices:
         return None
     cost, _, spot = min(choices, key=lambda c: c[:2])
-    return spot if cost <= limit + 12 else None
+    return spot if cost <= limit + _COST_AWAY else None
 
 
 def _is_relative(scene: Scene, first: int, last: int) -> bool:
