@@ -96,6 +96,11 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
             "the cholesteatoma is out in one piece and it goes to pathology",
             [("cholesteatoma", "affirmed")],
         ),
+        (
+            "approaches",
+            "endaural approach because a retroauricular hurts for a month",
+            [("endaural-approach", "affirmed")],
+        ),
         # A drug whose kind is denied.
         ("drugs", "amoxicilline non pas d'antibiotique après", [("amoxicillin", "negated"), ("antibiotic", "negated")]),
     ],

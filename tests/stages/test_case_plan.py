@@ -44,6 +44,7 @@ def plans(*texts: str) -> list[tuple[str | None, dict[str, str]]]:
         ("no nose blowing for three weeks", "no-nose-blowing", {"for": "P3W"}),
         ("pas d'avion pendant un mois", "no-flying", {"for": "P1M"}),
         ("pansement enlevé demain", "wound-dressing", {"after": "P1D"}),
+        ("drops from day seven no hockey for four weeks", "ear-drops", {"after": "P7D"}),
         ("wick two days only", "ear-wick", {"after": "P2D"}),
         ("bed rest until tomorrow", "head-up-in-bed", {"until": "P1D"}),
         ("bed rest tonight up tomorrow", "head-up-in-bed", {}),

@@ -75,7 +75,9 @@ def find_closure(scene: Scene) -> tuple[Item, ...]:
 
 def _is_no_closure(scene: Scene, spot: Spot) -> bool:
     """Tell whether it closes nothing here: taken back, on the hand, or a suture between bones ("at the suture")."""
-    if is_taken_back(scene, spot.last, spot.last) or is_elsewhere(scene, spot):
+    if scene.reading.register(spot.first) == "aside" or is_elsewhere(scene, spot):
+        return True
+    if is_taken_back(scene, spot.last, spot.last):
         return True
     if spot.concept not in members(scene.lexicon, "also-a-place") or spot.mention.status != "affirmed":
         return False
@@ -94,6 +96,8 @@ def find_packing(scene: Scene) -> tuple[Item, ...]:
         if concept is None or spot.mention.status not in ("affirmed", "negated"):
             continue
         if not any(name in wanted for name in closure(scene.lexicon, concept)) or _is_asked(scene, spot):
+            continue
+        if scene.reading.register(spot.first) == "aside":
             continue
         if is_part_of_a_name(scene, spot) or is_elsewhere(scene, spot) or is_taken_back(scene, spot.last, spot.last):
             continue

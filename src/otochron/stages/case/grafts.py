@@ -35,6 +35,8 @@ def find_grafts(scene: Scene) -> tuple[Item, ...]:
             continue
         if status == "affirmed" and scene.reading.register(spot.first) == "teaching":
             continue
+        if scene.reading.register(spot.first) == "aside":
+            continue
         if status == "affirmed" and is_taken_back(scene, spot.last, spot.last):
             continue
         drafts.add(spot.concept, status, scene.span(spot), scene.side_at(spot.first))

@@ -170,6 +170,9 @@ def _has_its_own(anchor: _Anchor, times: list[Time]) -> bool:
 def _is_of_another(scene: Scene, anchor: _Anchor, time: Time) -> bool:
     """Tell whether another thing is named in a new statement between: "only paracetamol | the result in ten days"."""
     reading = scene.reading
+    for hit in reading.cues(anchor.last, time.first, "negation-thing", "answer-no"):
+        if time.part in ("for", "bare") and 1 <= time.first - hit.last <= 2 and not reading.among(hit.last, time.first):
+            return True  # "drops from day seven, no hockey for four weeks": a prohibition of what no list knows
     return any(
         reading.breaks(anchor.last - 1, spot.first) and not reading.breaks(spot.last - 1, time.first)
         for spot in reading.among(anchor.last, time.first)

@@ -11,6 +11,7 @@ from otochron.stages.case.undone import is_before_the_operation
 
 _TOLD: tuple[Status, ...] = ("affirmed", "planned", "negated", "hypothetical", "uncertain")
 _BEFORE, _AFTER, _AGO = 8, 6, 5
+_REASON = 3
 
 
 def find_procedures(scene: Scene, implants: tuple[Implant, ...], grafts: tuple[Item, ...]) -> tuple[Item, ...]:
@@ -139,6 +140,8 @@ def find_approaches(scene: Scene) -> tuple[Item, ...]:
     for spot in scene.reading.spots:
         if spot.concept in members(scene.lexicon, "no-approach"):
             continue
+        if scene.reading.has(spot.first - _REASON, spot.first, "reason"):
+            continue  # "endaural, because a retroauricular hurts for a month"
         if scene.kind(spot) == "approach" and spot.mention.status in ("affirmed", "planned"):
             drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     for step in scene.done_steps:
