@@ -30,17 +30,18 @@ from otochron.lexicon import load
 from otochron.lexicon.weights import load_weights
 from otochron.score import measures
 from otochron.stages.steps.boundary import boundary_evidence, boundary_scores
-from otochron.stages.steps.decode import WAYS, best_path, columns_asked, potentials
+from otochron.stages.steps.decode import WAYS, columns_asked, potentials
 from otochron.stages.steps.evidence import NONE_EVIDENCE, channels
 from otochron.stages.steps.knowledge import Knowledge, knowledge
 from otochron.stages.steps.learned import NONE, Counts, Learned
 from otochron.stages.steps.order import CHANGES, PAIRS, RETURNS, change_evidence, pair_evidence
+from otochron.stages.steps.path import best_path
 from otochron.stages.steps.reader import FILE, Reader, dump
 from otochron.stages.steps.units import Telling, Unit, read_telling
 
 COST = 0.3
 RIDGE = 1.0
-ROUNDS = 50
+ROUNDS = 24
 EAGERNESS = 0.0
 ERRORS = 0.12
 FEW = 0.04
@@ -238,7 +239,7 @@ def judge(pairs: Sequence[tuple[list[str], list[str]]]) -> dict[str, float]:
 
 
 def decode(case: Case, known: Knowledge, learned: Learned, weights: dict) -> list[int]:
-    return best_path(potentials(case.telling, known, learned, weights))
+    return best_path(potentials(case.telling, known, learned, weights), case.telling.units)
 
 
 def left_out(

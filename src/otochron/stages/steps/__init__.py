@@ -11,10 +11,11 @@ from typing import Any
 from otochron.lexicon import Lexicon
 from otochron.lexicon.weights import load_weights
 from otochron.model import Record
-from otochron.stages.steps.decode import best_path, potentials, shares
+from otochron.stages.steps.decode import potentials, shares
 from otochron.stages.steps.knowledge import knowledge
 from otochron.stages.steps.learned import Counts, Learned
 from otochron.stages.steps.make import make_steps
+from otochron.stages.steps.path import best_path
 from otochron.stages.steps.plans import not_done, without_plans
 from otochron.stages.steps.reader import load_reader
 from otochron.stages.steps.segments import shown
@@ -43,7 +44,7 @@ def group_steps(record: Record, lexicon: Lexicon) -> Record:
     known = knowledge(lexicon)
     scores = potentials(telling, known, _learned(lexicon), _weights())
     own = shares(scores, known)
-    path = without_plans(shown(best_path(scores), own, known.none), telling.units, known)
+    path = without_plans(shown(best_path(scores, telling.units), own, known.none), telling.units, known)
     done = make_steps(telling, path, own, known)
     steps = sorted((*done, *not_done(telling, done, known)), key=lambda step: (step.start_ms, step.id))
     return record.evolve(steps=tuple(steps))

@@ -1,4 +1,4 @@
-"""The best sequence of steps: Viterbi over units, with a price of change between them.
+"""What each unit, each pair of steps and each change is worth.
 
 Each channel of evidence counts in six ways (``WAYS``): for what a unit tells of, and for whether a step begins or ends
 there. The words that announce a step are not those with which it goes on.
@@ -20,7 +20,6 @@ from otochron.stages.steps.learned import Learned
 from otochron.stages.steps.order import CHANGES, PAIRS, RETURNS, change_evidence, pair_evidence
 from otochron.stages.steps.units import Telling
 
-_NEVER = -1e9
 _AT_ONCE = 1024
 """Units that are weighed together, so that four hours take little more memory than one."""
 _BESIDE = 8
@@ -110,34 +109,6 @@ def joined(ways: Scores) -> tuple[Scores, Scores, Scores]:
     begins[:-1] += before[1:]
     ends[:-1] += leaves_before[1:]
     return during, begins, ends
-
-
-def best_path(scores: Potentials) -> list[int]:
-    """Give the column of each unit in the best sequence."""
-    total, columns = scores.unit.shape
-    if not total:
-        return []
-    forward = scores.pair.copy()
-    np.fill_diagonal(forward, _NEVER)
-    here = scores.unit[0] + scores.first + scores.enters[0]
-    came = np.zeros((total, columns), np.int16)
-    every = np.arange(columns)
-    # From each step (a row) to each: turned round, so that the sources of a step lie side by side in memory.
-    returning = {0.0: np.ascontiguousarray(forward.T)}
-    for n in range(1, total):
-        gain = float(scores.back[n])
-        if gain not in returning:
-            returning[gain] = np.ascontiguousarray((forward + gain * scores.backward).T)
-        entered = (here + scores.leaves[n - 1]) + returning[gain]
-        source = entered.argmax(1)
-        value = entered[every, source] + scores.change[n] + scores.enters[n]
-        stays = here >= value
-        came[n] = np.where(stays, every, source)
-        here = np.where(stays, here, value) + scores.unit[n]
-    path = [int(here.argmax())]
-    for n in range(total - 1, 0, -1):
-        path.append(int(came[n][path[-1]]))
-    return [int(scores.columns[place]) for place in path[::-1]]
 
 
 def shares(scores: Potentials, known: Knowledge) -> Matrix:
