@@ -15,7 +15,8 @@ from otochron.stages.steps.decode import Potentials, Scores
 from otochron.stages.steps.units import Unit
 
 CHANGE_S = 1.0
-_LEAST_S = 0.1
+_WORD_S = 0.3
+"""A word takes at least so long, whatever broken or missing times say."""
 _TINY = 1e-300
 
 
@@ -47,13 +48,18 @@ def likelihood(scores: Potentials) -> Scores:
     return ahead
 
 
+def seconds(unit: Unit) -> float:
+    """Give how long a unit lasts."""
+    return max(_WORD_S * (unit.last - unit.first), (unit.end_ms - unit.start_ms) / 1000)
+
+
 def best_path(scores: Potentials, units: Sequence[Unit]) -> list[int]:
     """Give the column of each unit in the sequence that is right for the most seconds."""
     total, columns = scores.unit.shape
     if not total:
         return []
     gains = likelihood(scores)
-    gains *= np.array([max(_LEAST_S, (unit.end_ms - unit.start_ms) / 1000) for unit in units])[:, None]
+    gains *= np.array([seconds(unit) for unit in units])[:, None]
     every = np.arange(columns)
     came = np.zeros((total, columns), np.int16)
     here = gains[0].copy()
