@@ -41,7 +41,7 @@ from otochron.stages.steps.units import Telling, Unit, read_telling
 
 COST = 0.3
 RIDGE = 1.0
-ROUNDS = 24
+ROUNDS = 40
 EAGERNESS = 0.0
 ERRORS = 0.12
 FEW = 0.04

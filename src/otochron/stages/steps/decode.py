@@ -26,6 +26,8 @@ _BESIDE = 8
 """More units on either side than any evidence reaches over."""
 _UNDER_WAY = 0.4
 """Steps of operations with less than this share of the likeliest one's score are not looked for."""
+_BRIEF, _FEW = 1.6, 120
+"""In a telling of few units steps are short: what a change gains there, and the units with which it gains a third."""
 WAYS = ("during", "enters", "enters after", "enters before", "leaves", "leaves before")
 """What a channel's evidence is worth: during the step; where a step begins, of its first unit, of the one before, of
 the second; where it ends, of its last unit and of the one after."""
@@ -73,7 +75,8 @@ def potentials(telling: Telling, known: Knowledge, learned: Learned, weights: Ma
     )
     back = change_evidence(units, RETURNS) @ np.array([weights["returns"].get(name, 0.0) for name in RETURNS])
     backward = backward[np.ix_(asked, asked)]
-    return Potentials(asked, unit, enters, leaves, pair[-1], pair[:-1], change + weights["eagerness"], back, backward)
+    change += weights["eagerness"] + _BRIEF * np.exp(-len(units) / _FEW)
+    return Potentials(asked, unit, enters, leaves, pair[-1], pair[:-1], change, back, backward)
 
 
 def worth(
