@@ -17,35 +17,36 @@ from otochron.stages.steps.units import Unit
 CHANGE_S = 1.0
 _WORD_S = 0.3
 """A word takes at least so long, whatever broken or missing times say."""
-_TINY = 1e-300
 
 
 def likelihood(scores: Potentials) -> Scores:
-    """Give how likely each unit belongs to each step, over all sequences; a row per unit."""
+    """Give how likely each unit belongs to each step, over all sequences; a row per unit.
+
+    Sums are brought to one at each unit: only what is likelier than what counts.
+    """
     total, columns = scores.unit.shape
     apart = 1 - np.eye(columns)
     tables = {gain: np.exp(scores.pair + gain * scores.backward) * apart for gain in set(scores.back.tolist())}
-    ahead = np.empty((total, columns))
-    ahead[0] = scores.unit[0] + scores.first + scores.enters[0]
+    turned = {gain: np.ascontiguousarray(table.T) for gain, table in tables.items()}
+    gains = scores.back.tolist()
+    own = np.exp(scores.unit - scores.unit.max(1, keepdims=True))
+    begins = np.exp(scores.enters + scores.change[:, None])
+    ends = np.exp(scores.leaves)
+    found = np.empty((total, columns))
+    here = own[0] * np.exp(scores.first + scores.enters[0])
+    found[0] = here = here / here.sum()
     for n in range(1, total):
-        top = ahead[n - 1].max()
-        own = np.exp(ahead[n - 1] - top)
-        left = np.exp(ahead[n - 1] + scores.leaves[n - 1] - top)
-        came = (left @ tables[scores.back[n]]) * np.exp(scores.enters[n] + scores.change[n])
-        ahead[n] = np.log(own + came + _TINY) + top + scores.unit[n]
-    behind = np.zeros(columns)
+        here = (here + (turned[gains[n]] @ (here * ends[n - 1])) * begins[n]) * own[n]
+        here /= here.sum()
+        found[n] = here
+    after = np.ones(columns)
     for n in range(total - 1, 0, -1):
-        later = behind + scores.unit[n]
-        top = later.max()
-        own = np.exp(later - top)
-        begun = np.exp(later + scores.enters[n] - top)
-        left = (tables[scores.back[n]] @ begun) * np.exp(scores.leaves[n - 1] + scores.change[n])
-        behind = np.log(own + left + _TINY) + top
-        ahead[n - 1] += behind
-    ahead -= ahead.max(1, keepdims=True)
-    np.exp(ahead, out=ahead)
-    ahead /= ahead.sum(1, keepdims=True)
-    return ahead
+        later = after * own[n]
+        after = later + (tables[gains[n]] @ (later * begins[n])) * ends[n - 1]
+        after /= after.sum()
+        found[n - 1] *= after
+    found /= found.sum(1, keepdims=True)
+    return found
 
 
 def seconds(unit: Unit) -> float:
