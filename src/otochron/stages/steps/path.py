@@ -30,7 +30,7 @@ def likelihood(scores: Potentials) -> Scores:
     turned = {gain: np.ascontiguousarray(table.T) for gain, table in tables.items()}
     gains = scores.back.tolist()
     own = np.exp(scores.unit - scores.unit.max(1, keepdims=True))
-    begins = np.exp(scores.enters + scores.change[:, None])
+    begins = np.exp(scores.enters + scores.change.astype(scores.enters.dtype)[:, None])
     ends = np.exp(scores.leaves)
     found = np.empty((total, columns))
     here = own[0] * np.exp(scores.first + scores.enters[0])
