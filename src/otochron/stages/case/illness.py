@@ -56,6 +56,9 @@ def find_history(scene: Scene) -> tuple[Item, ...]:
     for spot in scene.reading.spots:
         if scene.reading.has(spot.first - 20, spot.last + _NEAR, "other-patient"):
             continue
+        lesson = scene.reading.register(spot.first) == "teaching" and scene.kind(spot) in ("implant", "graft")
+        if lesson and spot.mention.status == "past":
+            continue  # "with cartilage one in fifteen": what was seen in others
         status = _past(scene, spot, illness)
         if scene.kind(spot) == "complication" and spot.mention.status == "negated" and spot.concept:
             status = "negated" if is_before_the_operation(scene, spot) else status

@@ -85,6 +85,8 @@ def _anchors(scene: Scene, times: list[Time]) -> list[_Anchor]:
     zone = _zone(scene)
     found: list[_Anchor] = []
     for hit in reading.hits("instruction"):
+        if reading.register(hit.first) == "aside":
+            continue
         near = any(abs(t.first - hit.last) <= _ALONE_REACH for t in times)
         anywhere = near and (hit.first > zone // 2 or hit.concepts[0].startswith(_FORBIDS))
         if hit.first < zone and not anywhere:
