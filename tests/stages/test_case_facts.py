@@ -101,6 +101,13 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
             "endaural approach because a retroauricular hurts for a month",
             [("endaural-approach", "affirmed")],
         ),
+        # What is to be taken afterwards is in the plan.
+        ("drugs", "so the plan is prednisolone for five days", []),
+        (
+            "drugs",
+            "lidocaine with one in two hundred thousand epi",
+            [("lidocaine", "affirmed"), ("adrenaline", "affirmed")],
+        ),
         # A drug whose kind is denied.
         ("drugs", "amoxicilline non pas d'antibiotique après", [("amoxicillin", "negated"), ("antibiotic", "negated")]),
     ],

@@ -57,7 +57,7 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
         indications=find_indications(scene),
         history=find_history(scene),
         anaesthesia=find_anaesthesia(scene),
-        drugs=find_drugs(scene),
+        drugs=find_drugs(scene, plan),
         findings=find_findings(scene),
         implants=implants,
         grafts=grafts,

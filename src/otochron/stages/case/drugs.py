@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import members, of_finding
-from otochron.model import Item, Measurement, Status
+from otochron.model import Item, Measurement, Plan, Status
 from otochron.stages.case.allergies import is_allergen
 from otochron.stages.case.items import Draft, Drafts, in_order, item, last_of
 from otochron.stages.case.scene import Scene
@@ -17,12 +17,16 @@ _NEAR = 12
 _BESIDE = 4
 
 
-def find_drugs(scene: Scene) -> tuple[Item, ...]:
+def find_drugs(scene: Scene, plan: tuple[Plan, ...] = ()) -> tuple[Item, ...]:
     """Give the drugs that were given or expressly not given; what is to be taken afterwards is in the plan."""
     drafts = Drafts()
     means = members(scene.lexicon, "no-drug")
     dressing = members(scene.lexicon, "dressing-drug")
+    places = scene.reading.places
+    later = {(p.what, n) for p in plan for e in p.evidence for n in range(places.first(e), places.last(e))}
     for spot in scene.reading.spots:
+        if (spot.concept, spot.first) in later and spot.mention.status != "negated":
+            continue  # to be taken afterwards
         if scene.kind(spot) != "drug" or spot.concept in means or spot.mention.status not in _GIVEN:
             continue
         if spot.mention.status in ("past", "general") and spot.mention.start_ms > _OPENING_MS:
