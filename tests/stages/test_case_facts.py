@@ -108,6 +108,7 @@ def field(case: Case, name: str) -> tuple[Item, ...]:
             "lidocaine with one in two hundred thousand epi",
             [("lidocaine", "affirmed"), ("adrenaline", "affirmed")],
         ),
+        ("implants", "i thought about a partial prosthesis for a moment", []),
         # A drug whose kind is denied.
         ("drugs", "amoxicilline non pas d'antibiotique après", [("amoxicillin", "negated"), ("antibiotic", "negated")]),
     ],

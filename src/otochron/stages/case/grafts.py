@@ -53,8 +53,11 @@ def _is_handled(scene: Scene, spot: Spot) -> bool:
     """Tell whether an act takes or lays it, in words or as a step."""
     step = scene.step_at(spot.mention.start_ms)
     entry = scene.lexicon.get(step.step) if step else None
-    if entry and any(
-        is_kind_of(scene.lexicon, name, spot.concept or "") or name == spot.concept for name in entry.produces
+    if (
+        entry
+        and step
+        and step.phase in members(scene.lexicon, "harvest-phase")
+        and any(is_kind_of(scene.lexicon, name, spot.concept or "") or name == spot.concept for name in entry.produces)
     ):
         return True
     acts = members(scene.lexicon, "graft-act")
