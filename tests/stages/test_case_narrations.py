@@ -1,4 +1,8 @@
-"""Facts of whole invented narrations against what a reader wrote down before: right, missed, and given beside."""
+"""Facts of whole invented narrations against what was written down before any output was looked at.
+
+``facts`` must be told, ``never`` must not (what was feared, denied, only thought of, of another ear or patient).
+Narrations that are ``kept`` were never used to find what is missing or wrong.
+"""
 
 from __future__ import annotations
 
@@ -18,9 +22,15 @@ from safety.facts import facts
 from script import read_script
 
 HERE = Path(__file__).parent
-GOLD: dict[str, dict[str, Any]] = tomllib.loads((HERE / "case_gold.toml").read_text(encoding="utf-8"))
-RIGHT = {False: 0.82, True: 0.65}
+GOLD: dict[str, dict[str, Any]] = {
+    name: gold
+    for path in sorted(HERE.glob("case_gold*.toml"))
+    for name, gold in tomllib.loads(path.read_text(encoding="utf-8")).items()
+}
+RIGHT = {False: 0.77, True: 0.63}
 """Floors of what is measured, for the narrations that were used to find gaps and for those kept apart."""
+INVENTED = {False: 0, True: 2}
+"""How many facts are told that must not be."""
 
 
 @cache
@@ -33,7 +43,7 @@ def told(name: str) -> tuple[str, ...]:
 def is_told(wanted: str, found: tuple[str, ...]) -> bool:
     """Tell whether one of the facts that a line of the gold allows is among some."""
     return any(
-        fnmatchcase(fact, " ".join(words))
+        fnmatchcase(fact.strip(), " ".join(words))
         for one in wanted.split(" / ")
         for words in product(*(word.split("|") for word in one.split(" ")))
         for fact in found
@@ -52,6 +62,18 @@ def share(*, kept: bool, capsys: pytest.CaptureFixture[str]) -> float:
                 if not kept:
                     print("".join(f"\n   missed {fact}" for fact in lost), end="")
     return 1 - missed / wanted
+
+
+def invented(*, kept: bool) -> list[str]:
+    """The facts that are told and must not be."""
+    chosen = ((name, gold) for name, gold in GOLD.items() if gold["kept"] == kept)
+    return [f"{name}: {line}" for name, gold in chosen for line in gold.get("never", ()) if is_told(line, told(name))]
+
+
+@pytest.mark.parametrize("kept", [False, True])
+def test_what_was_not_so_is_not_told(kept: bool) -> None:
+    found = invented(kept=kept)
+    assert len(found) <= INVENTED[kept], [] if kept else found
 
 
 @pytest.mark.parametrize("kept", [False, True])
