@@ -39,6 +39,12 @@ def rows(found: tuple[Measurement, ...]) -> list[Row]:
         ("en", "a perforation of a millimetre and a half", [(1.5, "mm", "perforation")]),
         ("fr", "une perforation de trois quarts de millimètre", [(0.75, "mm", "perforation")]),
         ("en", "a piston of 4.5mm", [(4.5, "mm", "stapes-piston")]),
+        # Pieces that were counted are cut from the cartilage, and are not all of it.
+        (
+            "fr",
+            "cartilage de conque je taille deux palettes de cartilage j'affine à cinq dixièmes",
+            [(0.5, "mm", "cartilage-graft")],
+        ),
         # Products.
         ("en", "a point six by four and a half piston", [(0.6, "mm", "stapes-piston"), (4.5, "mm", "stapes-piston")]),
         (

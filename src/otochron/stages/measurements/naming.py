@@ -5,10 +5,14 @@ from __future__ import annotations
 from otochron.stages.measurements.amounts import Amount
 from otochron.stages.measurements.bands import Row
 from otochron.stages.measurements.scene import Scene
+from otochron.text.number_words import is_number
 
 _LONG_AGO = 1500
 """How many words back the special name of a general one is looked for."""
 _A_WHILE = 250
+_IN_HAND = 12
+_COUNTED = 2
+"""Words from a number to the pieces that it counts."""
 
 
 def name_of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
@@ -18,7 +22,8 @@ def name_of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
     if concept is not None and concept not in row.entry.of:
         concept = next((o for o in row.entry.of if scene.is_a(concept, o)), None)
     general = concept is not None and bool(row.kin) and concept not in row.kin
-    if concept is not None and not (general and scene.is_a(row.kin[0], concept)):
+    settled = not (general and scene.is_a(row.kin[0], concept or ""))
+    if concept is not None and (settled or _is_one_of_some(scene, amount, concept)):
         return concept
     kin = row.kin if general else row.entry.of
     seen = dict(zip(row.kin_seen, row.kin, strict=False)) if kin is row.kin else {}
@@ -32,6 +37,14 @@ def name_of(scene: Scene, amount: Amount, row: Row, concept: str | None) -> str:
         if head.concept in kin and head.concept != concept and (concept is None or scene.is_a(head.concept, concept)):
             return head.concept if concept is not None else name_of(scene, amount, row, head.concept)
     return concept or row.entry.of[0]
+
+
+def _is_one_of_some(scene: Scene, amount: Amount, concept: str) -> bool:
+    """Tell whether pieces were just counted: "deux palettes" are cut from the cartilage, and are not all of it."""
+    for head in reversed(scene.near(amount.first, amount.first, _IN_HAND, -1)):
+        if head.concept == concept:
+            return any(is_number(scene.words[n]) for n in range(max(0, head.first - _COUNTED), head.first))
+    return False
 
 
 def others_of(scene: Scene, amount: Amount, row: Row, name: str) -> list[tuple[str, int]]:
