@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from build import tell
+from otochron.api import extract
+from otochron.readers import read_bytes
 
 
 @pytest.mark.parametrize(
@@ -41,3 +45,20 @@ def test_two_ears_in_one_sitting_give_a_side_to_every_item() -> None:
 def test_evidence_stands_where_the_side_was_said() -> None:
     record = tell("time out", "right ear")
     assert [record.lines[1].text[s.start : s.end] for s in record.case.side.evidence] == ["right ear"]
+
+
+def test_steps_are_of_the_ear_that_is_operated_not_of_one_that_is_named() -> None:
+    """Invented gold of ``samples/ventilation-tubes-both``: right, then left, then back to the right for a look."""
+    path = next((Path(__file__).parents[2] / "samples" / "ventilation-tubes-both").glob("transcript.*"))
+    steps = extract(read_bytes(path.read_bytes(), path.name)).steps
+    changes = [step.start_ms for step in steps if step.step == "operate-other-ear"]
+    assert len(changes) == 2
+    first, second = changes
+    ears = {
+        "right": [s for s in steps if s.start_ms < first or s.start_ms >= second],
+        "left": [s for s in steps if first <= s.start_ms < second],
+    }
+    for ear, told in ears.items():
+        assert {s.side for s in told} <= {ear, None}
+    by_id = {s.id: s for s in steps}
+    assert all(by_id[s.revisit_of].side == s.side for s in steps if s.revisit_of)

@@ -11,6 +11,7 @@ from otochron.model import Case, Record
 from otochron.stages.case.classifications import classify
 from otochron.stages.case.complications import find_complications
 from otochron.stages.case.drugs import find_drugs
+from otochron.stages.case.ears import with_ears
 from otochron.stages.case.ending import find_closure, find_packing, find_specimens, with_removal
 from otochron.stages.case.findings import find_findings
 from otochron.stages.case.grafts import find_grafts
@@ -41,7 +42,8 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
     Returns
     -------
     Record
-        With ``case``. What is planned, supposed or denied keeps that status; nothing is added that was not said.
+        With ``case``, and the ear of each step where both are operated. What is planned, supposed or denied keeps that
+        status; nothing is added that was not said.
     """
     scene = Scene(record, lexicon, Reading(told_of_this(record, lexicon), lexicon))
     side = find_side(scene)  # first: it sets the ear of every other fact
@@ -71,4 +73,4 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
         cautions=find_cautions(scene),
         plan=plan,
     )
-    return record.evolve(case=case.evolve(classifications=classify(scene, case)))
+    return with_ears(record, scene).evolve(case=case.evolve(classifications=classify(scene, case)))
