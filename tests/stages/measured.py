@@ -19,7 +19,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from build_samples import Heard, duration
 from otochron.lexicon import Lexicon, load
-from otochron.model import Measurement
+from otochron.model import Measurement, Record
 from otochron.readers import read_bytes
 from otochron.score.places import Terms
 from otochron.stages.clauses import find_clauses
@@ -42,8 +42,8 @@ def is_tune(name: str) -> bool:
     return int(name[1:3]) % 2 == 0
 
 
-def measure(name: str, lexicon: Lexicon) -> tuple[tuple[Measurement, ...], Times]:
-    """Give the measurements of one narration, and the text and times of its statements."""
+def read_narration(name: str, lexicon: Lexicon) -> tuple[Record, Times]:
+    """Give the record of one narration up to its statuses, and the text and times of its statements."""
     heard: list[Heard] = []
     times: Times = []
     clock, rng = 1.0, random.Random(1)
@@ -59,6 +59,12 @@ def measure(name: str, lexicon: Lexicon) -> tuple[tuple[Measurement, ...], Times
     record = read_bytes(text.encode(), f"narration.{ending}")
     for stage in (find_languages, find_clauses, find_mentions, read_measurements, read_status):
         record = stage(record, lexicon)
+    return record, times
+
+
+def measure(name: str, lexicon: Lexicon) -> tuple[tuple[Measurement, ...], Times]:
+    """Give the measurements of one narration, and the text and times of its statements."""
+    record, times = read_narration(name, lexicon)
     return record.measurements, times
 
 

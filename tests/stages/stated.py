@@ -7,48 +7,23 @@ on it; what could be called either is left out. Narrations with an even number t
 from __future__ import annotations
 
 import json
-import random
 import sys
 from collections import Counter
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from build_samples import Heard, duration
+from measured import Times, is_tune, read_narration
+
 from otochron.lexicon import Lexicon, load
 from otochron.model import Mention
-from otochron.readers import read_bytes
-from otochron.stages.clauses import find_clauses
-from otochron.stages.language import find_languages
-from otochron.stages.measurements import read_measurements
-from otochron.stages.mentions import find_mentions
-from otochron.stages.status import read_status
-from sample_formats import segments
-from script import read_script
 
 GOLD = Path(__file__).parent / "status_gold.jsonl"
-NARRATIONS = Path(__file__).parent.parent / "narrations"
-
-Times = list[tuple[str, int, int]]
 
 
 def stated(name: str, lexicon: Lexicon) -> tuple[tuple[Mention, ...], Times]:
     """Give the mentions of one narration with their statuses, and the text and times of its statements."""
-    heard: list[Heard] = []
-    times: Times = []
-    clock, rng = 1.0, random.Random(1)
-    for statement in read_script(NARRATIONS / f"{name}.txt").statements:
-        clock += statement.pause_before
-        begin = clock
-        for word in statement.words:
-            heard.append(Heard(word, clock, clock + duration(word), 0.9, False))
-            clock += duration(word) + 0.02
-        times.append((statement.text, round(begin * 1000), round(heard[-1].end * 1000)))
-        clock += 0.3 + rng.random() * 0.5
-    ending, text = segments(heard, random.Random(2))
-    record = read_bytes(text.encode(), f"narration.{ending}")
-    for stage in (find_languages, find_clauses, find_mentions, read_measurements, read_status):
-        record = stage(record, lexicon)
+    record, times = read_narration(name, lexicon)
     return record.mentions, times
 
 
@@ -57,7 +32,7 @@ def score(tune: bool, tell: bool = False) -> Counter[tuple[str, str]]:
     lexicon = load()
     rows = [json.loads(line) for line in GOLD.read_text("utf-8").splitlines()]
     found: Counter[tuple[str, str]] = Counter()
-    for name in sorted({row["id"] for row in rows if (int(row["id"][1:3]) % 2 == 0) == tune}):
+    for name in sorted({row["id"] for row in rows if is_tune(row["id"]) == tune}):
         mentions, times = stated(name, lexicon)
         for row in rows:
             if row["id"] != name or row["text"] not in {text for text, _, _ in times}:
