@@ -61,7 +61,7 @@ STAGES: tuple[Stage, ...] = (
     _stage(link_references, "lines clauses mentions", "mentions"),
     _stage(link_echoes, "lines clauses mentions measurements", "mentions measurements"),
     _stage(group_steps, "lines clauses mentions measurements", "steps"),
-    _stage(link_case, "lines clauses mentions measurements steps", "case"),
+    _stage(link_case, "lines clauses mentions measurements steps", "case steps"),
     _stage(find_checks, "lines clauses repairs mentions measurements steps case", "checks missing"),
 )
 

@@ -38,7 +38,7 @@ def shown(name: str, tally: Tally) -> Tally:
 def test_odd_sentences(outside: Path) -> None:
     tally = shown("odd sentences", measure(real_cases(outside, load(), SENTENCES, odd), load()))
     assert tally.precision >= 0.96
-    assert tally.recall >= 0.65
+    assert tally.recall >= 0.62
     assert tally.numbers_changed == 0
 
 
