@@ -5,6 +5,8 @@ One module per family. Rules are data: ``lexicons/rules/*.toml``, ``lexicons/cue
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from otochron.lexicon import Lexicon
 from otochron.lexicon.reading import Reading
 from otochron.model import Case, Record
@@ -46,7 +48,9 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
         status; nothing is added that was not said.
     """
     scene = Scene(record, lexicon, Reading(told_of_this(record, lexicon), lexicon))
-    side = find_side(scene)  # first: it sets the ear of every other fact
+    side = find_side(scene)  # first: it sets the ear of every other fact, and of the steps
+    record = with_ears(record, scene)
+    scene = replace(scene, record=record)
     implants, grafts = find_implants(scene), find_grafts(scene)
     packing = find_packing(scene)
     plan = find_plan(scene, packing)
@@ -73,4 +77,4 @@ def link_case(record: Record, lexicon: Lexicon) -> Record:
         cautions=find_cautions(scene),
         plan=plan,
     )
-    return with_ears(record, scene).evolve(case=case.evolve(classifications=classify(scene, case)))
+    return record.evolve(case=case.evolve(classifications=classify(scene, case)))

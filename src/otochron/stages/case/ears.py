@@ -33,6 +33,4 @@ def _ear(scene: Scene, step: Step) -> Side | None:
     """Give the ear at the last word of a step's first evidence: a step that changes over is of the ear it goes to."""
     if step.step in members(scene.lexicon, "step-of-no-ear"):
         return None
-    if not step.evidence:
-        return step.side
-    return scene.side_at(scene.reading.places.last(step.evidence[0]) - 1) or step.side
+    return scene.side_at(scene.reading.places.last(step.evidence[0]) - 1) if step.evidence else None

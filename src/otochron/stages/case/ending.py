@@ -66,9 +66,7 @@ def find_closure(scene: Scene) -> tuple[Item, ...]:
             or spot.mention.status not in ("affirmed", "negated")
         ):
             continue
-        if scene.kind(spot) == "closure" and _is_no_closure(scene, spot):
-            continue
-        if not scene.is_request(spot):
+        if not scene.is_request(spot) and not _is_no_closure(scene, spot):
             drafts.add(spot.concept, spot.mention.status, scene.span(spot))
     return in_order(item(d, last_of(d, _TOLD) or "affirmed", scene.lexicon) for d in drafts.by_key.values())
 
@@ -81,10 +79,8 @@ def _is_no_closure(scene: Scene, spot: Spot) -> bool:
         return True
     if spot.concept not in members(scene.lexicon, "also-a-place") or spot.mention.status != "affirmed":
         return False
-    step = scene.step_at(spot.mention.start_ms)
-    closing = step is None or step.phase in members(scene.lexicon, "packing-last-phase")
     led = scene.reading.cues(max(0, spot.first - 3), spot.first, "locative", "preposition")
-    return not closing and (bool(led) or scene.reading.register(spot.first) == "teaching")
+    return not _is_at_the_end(scene, spot) and (bool(led) or scene.reading.register(spot.first) == "teaching")
 
 
 def find_packing(scene: Scene) -> tuple[Item, ...]:

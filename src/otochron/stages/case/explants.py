@@ -11,7 +11,7 @@ from otochron.stages.case.scene import THINGS, Scene
 
 _BEFORE, _AFTER = 2, 4
 _OUT = 6
-_NOT_YET = ("condition", "would", "planned-now", "negation-verb", "when-later")
+NOT_YET = ("condition", "would", "planned-now", "negation-verb", "when-later")
 
 
 def is_old(scene: Scene, spot: Spot) -> bool:
@@ -35,7 +35,7 @@ def find_explants(scene: Scene) -> Iterator[tuple[str, Span]]:
         if not any(is_kind_of(scene.lexicon, spot.concept, whole) for whole in wholes):
             continue
         last = _out(scene, spot)
-        if last and not reading.has(spot.first - 3, last, *_NOT_YET) and not _is_placed(scene, spot):
+        if last and not reading.has(spot.first - 3, last, *NOT_YET) and not _is_placed(scene, spot):
             yield str(spot.concept), reading.span(min(spot.first, last - 1), max(spot.last, last))
 
 
@@ -48,7 +48,7 @@ def _is_placed(scene: Scene, spot: Spot) -> bool:
     return any(
         step.start_ms <= spot.mention.start_ms
         and (entry := scene.lexicon.get(step.step)) is not None
-        and any(is_kind_of(scene.lexicon, made, spot.concept or "") or made == spot.concept for made in entry.produces)
+        and any(is_kind_of(scene.lexicon, made, spot.concept or "") for made in entry.produces)
         for step in scene.done_steps
     )
 

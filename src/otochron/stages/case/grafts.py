@@ -57,7 +57,7 @@ def _is_handled(scene: Scene, spot: Spot) -> bool:
         entry
         and step
         and step.phase in members(scene.lexicon, "harvest-phase")
-        and any(is_kind_of(scene.lexicon, name, spot.concept or "") or name == spot.concept for name in entry.produces)
+        and any(is_kind_of(scene.lexicon, name, spot.concept or "") for name in entry.produces)
     ):
         return True
     acts = members(scene.lexicon, "graft-act")

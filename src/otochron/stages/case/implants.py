@@ -150,9 +150,9 @@ def _by_steps(scene: Scene, drafts: Drafts) -> set[str | None]:
         wholes = [w for made in (entry.produces if entry else ()) if (w := _whole(scene, made))]
         if not wholes or not step.evidence:
             continue
-        side = step.side or scene.side_at(scene.reading.places.first(step.evidence[0]))
         for whole in wholes:
-            told = [d for d in drafts.by_key.values() if d.side == side and is_kind_of(scene.lexicon, d.concept, whole)]
+            here = [d for d in drafts.by_key.values() if d.side == step.side]
+            told = [d for d in here if is_kind_of(scene.lexicon, d.concept, whole)]
             for draft in told[-1:]:
                 put_in.add(draft.concept)
                 draft.said += [("affirmed", span) for span in step.evidence]

@@ -22,8 +22,9 @@ _OWN = frozenset({"instrument", "implant", "graft", "material", "packing"})
 _SIZE_REACH = 14
 _COST_OF_OWN = 8
 _COST_OF_PLACE = 6
-_COST_AWAY = 12
 """A noun after a preposition is where something is, seldom what is told of."""
+_COST_AWAY = 12
+"""What may be paid beside the words between: a finding is of nothing that costs more."""
 
 
 def places_of(

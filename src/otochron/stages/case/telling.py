@@ -64,8 +64,9 @@ def by_term(scene: Scene) -> list[Told]:
             last = spot.last, structures
         some = reading.cues(max(0, spot.first - _PARTLY), spot.first, "partly")
         partly = bool(some) and not reading.breaks(some[-1].first, spot.first)
-        what = next((str(r.values["finding"]) for r in of_finding(scene.lexicon, "partly-gone", concept)), concept)
-        made = tell(scene, (spot.first, spot.last), what if partly else concept, structures, state)
+        less = of_finding(scene.lexicon, "partly-gone", concept) if partly else ()
+        what = next((str(rule.values["finding"]) for rule in less), concept)
+        made = tell(scene, (spot.first, spot.last), what, structures, state)
         there |= {one.finding: (one.structure, spot.last) for one in made if one.state == "present"}
         found += made
     return found

@@ -5,13 +5,12 @@ from __future__ import annotations
 from otochron.lexicon.reading import Spot
 from otochron.lexicon.rules import closure, members, named, rules, value_of
 from otochron.model import Step, Tissue
-from otochron.stages.case.explants import find_explants
+from otochron.stages.case.explants import NOT_YET, find_explants
 from otochron.stages.case.items import Drafts, in_order, item
 from otochron.stages.case.scene import Act, Scene
 from otochron.stages.case.undone import is_taken_back
 
 _BEHIND, _AHEAD, _ROUND = 7, 3, 4
-_NOT_YET = ("condition", "would", "planned-now", "negation-verb", "when-later")
 
 
 def find_tissue(scene: Scene) -> Tissue:
@@ -76,7 +75,7 @@ def _is_out(scene: Scene, removed: Drafts) -> None:
         before = [s for s in reading.among(hit.first - _BEHIND, hit.first) if _is_loose(scene, s)]
         if before and any(scene.kind(s) == "implant" for s in reading.among(before[-1].last, hit.first)):
             continue  # "revision of the stapes, the old piston is out"
-        if before and not reading.has(before[-1].first - 3, hit.first, *_NOT_YET):
+        if before and not reading.has(before[-1].first - 3, hit.first, *NOT_YET):
             span = reading.span(before[-1].first, hit.last)
             removed.add(_removable(scene, before[-1].concept or ""), "affirmed", span)
 
@@ -88,7 +87,7 @@ def _taken_out(scene: Scene, removed: Drafts) -> None:
         things = [s for s in reading.among(hit.last, hit.last + _AHEAD) if _is_loose(scene, s)]
         if not things or not reading.has(things[0].last, things[0].last + 1, "out"):
             continue
-        if not reading.has(hit.first - 5, hit.first, *_NOT_YET):
+        if not reading.has(hit.first - 5, hit.first, *NOT_YET):
             span = reading.span(hit.first, things[0].last + 1)
             removed.add(_removable(scene, things[0].concept or ""), "affirmed", span)
 

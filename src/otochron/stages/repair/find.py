@@ -8,7 +8,7 @@ from otochron.lexicon import Lexicon
 from otochron.lexicon.weights import load_weights, weights_folder
 from otochron.model import Record
 from otochron.stages.repair.candidates import candidates
-from otochron.stages.repair.garbled import garbled, withheld
+from otochron.stages.repair.garbled import garbled, unknown_words, withheld
 from otochron.stages.repair.judge import judge
 from otochron.stages.repair.write import write_repairs
 from otochron.text.ngrams import Ngrams, read_ngrams
@@ -40,6 +40,7 @@ def find_repairs(record: Record, lexicon: Lexicon) -> Record:
         return record
     ngrams, weights = shipped_ngrams(), load_weights("repair")
     context, found = candidates(record, lexicon, ngrams)
-    verdicts = withheld(context, judge(found, context, weights), ngrams)
+    unknown = unknown_words(context, ngrams)
+    verdicts = withheld(judge(found, context, weights), unknown)
     record = write_repairs(record, context.stream, verdicts, lexicon, ngrams)
-    return record.evolve(unclear=garbled(context, verdicts, ngrams))
+    return record.evolve(unclear=garbled(context, verdicts, unknown))

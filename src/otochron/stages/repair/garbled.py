@@ -19,22 +19,22 @@ _BETWEEN: Final = 1
 """Known words that may stand between two unknown ones."""
 
 
-def garbled(context: Context, verdicts: Sequence[Verdict], ngrams: Ngrams) -> tuple[Unclear, ...]:
+def garbled(context: Context, verdicts: Sequence[Verdict], unknown: Sequence[int]) -> tuple[Unclear, ...]:
     """Give the stretches in which one unknown word follows another, where no repair is at hand."""
     mended = _words(verdict for verdict in verdicts if verdict.decision != "kept")
     return tuple(
         Unclear(span=span_of(context.stream, run[0], run[-1] + 1), reason="unknown words")
-        for run in _runs([n for n in _unknown(context, ngrams) if n not in mended])
+        for run in _runs([n for n in unknown if n not in mended])
     )
 
 
-def withheld(context: Context, verdicts: Sequence[Verdict], ngrams: Ngrams) -> list[Verdict]:
+def withheld(verdicts: Sequence[Verdict], unknown: Sequence[int]) -> list[Verdict]:
     """Change nothing in the midst of unknown words: what stands beside a repair cannot speak for it there.
 
     A repair of less than half of such a stretch is not at hand.
     """
     mended = _words(verdict for verdict in verdicts if verdict.decision != "kept")
-    lost = {n for run in _runs(_unknown(context, ngrams)) if 2 * sum(m in mended for m in run) <= len(run) for n in run}
+    lost = {n for run in _runs(unknown) if 2 * sum(m in mended for m in run) <= len(run) for n in run}
     return [
         replace(verdict, decision="kept") if lost.issuperset(_words([verdict])) else verdict for verdict in verdicts
     ]
@@ -44,7 +44,8 @@ def _words(verdicts: Iterable[Verdict]) -> set[int]:
     return {n for one in verdicts for n in range(one.candidate.near.first, one.candidate.near.last)}
 
 
-def _unknown(context: Context, ngrams: Ngrams) -> list[int]:
+def unknown_words(context: Context, ngrams: Ngrams) -> list[int]:
+    """Give the places of words that no list and no narration knows, and that are of no term heard right."""
     return [
         n
         for n, word in enumerate(context.stream)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Literal
 
-from otochron.model import Measurement, Record, Side, Span
+from otochron.model import Measurement, Span
 from otochron.stages.steps.knowledge import Knowledge, Matrix
 from otochron.stages.steps.segments import Stretch, best_units
 from otochron.stages.steps.units import Unit, stem
@@ -20,13 +20,6 @@ _STRUCTURES = frozenset({"structure", "landmark"})
 _TOLD = frozenset({"affirmed", "uncertain", "planned"})
 _USED = frozenset({"affirmed"})
 """An instrument that was only to be taken is not told as used."""
-_SIDES: Mapping[str, Side] = {
-    "left": "left",
-    "right": "right",
-    "both-sides": "both",
-    "bilateral": "both",
-    "both": "both",
-}
 _DONE_WORDS = 0.75
 """A phrase of completion counts as said if this share of its words was."""
 
@@ -119,27 +112,3 @@ class Ends:
     def _after(self, column: int, following: int) -> bool:
         """Tell whether a step usually comes after another in some operation."""
         return any(0 <= place[column] < place[following] for place in self._known.order.values())
-
-
-def sides(record: Record, units: Sequence[Unit], parts: Sequence[Stretch]) -> list[Side | None]:
-    """Give the ear of each stretch where the recording goes from one ear to the other, else nothing."""
-    told: list[tuple[int, Side]] = []
-    for n, unit in enumerate(units):
-        for mention in unit.mentions:
-            side = _SIDES.get(mention.concept or "")
-            if side in ("left", "right") and mention.kind == "side" and mention.status in ("affirmed", "planned"):
-                told.append((n, side))
-    counts = Counter(side for _, side in told)
-    both = any(_SIDES.get(m.concept or "") == "both" for m in record.mentions)
-    if min(counts["left"], counts["right"]) < (2 if both else 3):
-        return [None] * len(parts)
-    found: list[Side | None] = []
-    starts = [n for n, _ in told]
-    for part in parts:
-        inside = Counter(side for n, side in told if part.first <= n < part.last)
-        if inside and inside["left"] != inside["right"]:
-            found.append("left" if inside["left"] > inside["right"] else "right")
-        else:
-            place = bisect_left(starts, part.first)
-            found.append(found[-1] if found and found[-1] else told[max(0, place - 1)][1])
-    return found

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from otochron.lexicon import Entry
 from otochron.lexicon.operations import Guess, likely
 from otochron.lexicon.rules import members
-from otochron.model import Side, Status, Step
-from otochron.stages.steps.details import Ends, Sizes, instruments, sides, spans, structures
+from otochron.model import Status, Step
+from otochron.stages.steps.details import Ends, Sizes, instruments, spans, structures
 from otochron.stages.steps.knowledge import Knowledge, Matrix
 from otochron.stages.steps.segments import Stretch, stretches
 from otochron.stages.steps.units import Telling, Unit
@@ -30,10 +30,9 @@ def make_steps(telling: Telling, path: Sequence[int], shares: Matrix, known: Kno
         and not _is_denied(acts, left, units[part.first : part.last], known.steps[part.column], lasting)
     ]
     where = operations(parts, known, telling.guesses)
-    ears = sides(record, units, parts)
     sizes = Sizes(record.measurements)
     ends = Ends(known)
-    first_of: dict[tuple[int, Side | None], str] = {}
+    first_of: dict[int, str] = {}
     found: list[Step] = []
     for n, part in enumerate(parts):
         own = units[part.first : part.last]
@@ -57,12 +56,11 @@ def make_steps(telling: Telling, path: Sequence[int], shares: Matrix, known: Kno
                 structures=structures(own),
                 instruments=instruments(own),
                 measurements=sizes.between(start_ms, end_ms),
-                revisit_of=first_of.get((part.column, ears[n])),
+                revisit_of=first_of.get(part.column),
                 score=round(float(shares[part.first : part.last, part.column].max()), 4),
-                side=ears[n],
             )
         )
-        first_of.setdefault((part.column, ears[n]), name)
+        first_of.setdefault(part.column, name)
     return tuple(found)
 
 
